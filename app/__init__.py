@@ -1,0 +1,1 @@
+"""Witnessmark: the record of a car, and the way from a few readings to the hose at fault."""

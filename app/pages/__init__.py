@@ -1,0 +1,1 @@
+"""HTTP: one module a page, thin; templates/ mirrors it."""
