@@ -1,0 +1,51 @@
+"""The web application, put together."""
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
+from starlette.staticfiles import StaticFiles
+from starlette.types import Scope
+
+from app.pages import ROUTERS
+from app.pages.guard import Guard
+from app.pages.shell import page
+from app.records.garage import Garage
+from app.settings import shipped
+
+
+class Assets(StaticFiles):
+    """Static files, kept for good by whoever asked for them by the mark of their content."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        """The file, with how long it may be kept."""
+        response = await super().get_response(path, scope)
+        if response.status_code == 200 and b"v=" in scope["query_string"]:
+            response.headers["cache-control"] = "public, max-age=31536000, immutable"
+        return response
+
+
+def create_app(garage: Garage) -> FastAPI:
+    """The application that serves one garage."""
+    app = FastAPI(title="Witnessmark", docs_url=None, redoc_url=None, openapi_url=None)
+    app.state.garage = garage
+    app.mount("/static", Assets(directory=shipped("static")), name="static")
+    for router in ROUTERS:
+        app.include_router(router)
+    app.add_middleware(Guard)
+    app.add_exception_handler(HTTPException, _said_no)
+    app.add_exception_handler(RequestValidationError, _not_an_address)
+    return app
+
+
+def _said_no(request: Request, error: Exception) -> Response:
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    detail = error.detail if isinstance(error, HTTPException) else ""
+    usual = {404: "There is no such page.", 405: "This page does not take that.", 400: "The form could not be read."}
+    known = usual.get(status, "This can't be done.")
+    # FastAPI's own detail is the status line in English; ours is a sentence.
+    return page(request, "error.html", status=status, message=detail if detail.endswith(".") else known)
+
+
+def _not_an_address(request: Request, _: Exception) -> Response:
+    return page(request, "error.html", status=404, message="There is no such page.")

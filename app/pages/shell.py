@@ -1,0 +1,67 @@
+"""The frame every page is rendered in: the template environment, and what templates may call."""
+
+import hashlib
+import uuid
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+from fastapi import Request
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.responses import HTMLResponse, RedirectResponse
+
+from app.pages import words
+from app.pages.forms import EMPTY
+from app.records.garage import Garage
+from app.settings import shipped
+
+
+@cache
+def environment() -> Environment:
+    """The one template environment: escaping on, an unknown name an error, templates read once."""
+    env = Environment(
+        loader=FileSystemLoader(shipped("templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+        cache_size=-1,
+    )
+    env.filters |= words.FILTERS
+    env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY}
+    return env
+
+
+def new_id() -> str:
+    """A fresh id for an entry or a record; a form carries it, so that sending the form twice enters it once."""
+    return str(uuid.uuid4())
+
+
+@cache
+def asset(path: str) -> str:
+    """The address of a static file, with a mark of its content: it may be kept for good and never goes stale."""
+    mark = hashlib.sha256((shipped("static") / path).read_bytes()).hexdigest()[:12]
+    return f"/static/{path}?v={mark}"
+
+
+def render(template: str, context: Mapping[str, Any]) -> str:
+    """The text of a page or a fragment."""
+    return environment().get_template(template).render(context)
+
+
+def page(request: Request, template: str, /, *, status: int = 200, **context: Any) -> HTMLResponse:
+    """Answer with a page (or a fragment: a fragment's template simply extends nothing)."""
+    context["gloves"] = request.cookies.get("gloves") == "on"
+    return HTMLResponse(render(template, context), status)
+
+
+def see(path: str) -> RedirectResponse:
+    """The answer to a form that was taken: 303, so that going back or reloading sends nothing again."""
+    return RedirectResponse(path, 303)
+
+
+def garage_of(request: Request) -> Garage:
+    """The garage this program serves."""
+    garage: Garage = request.app.state.garage
+    return garage

@@ -1,0 +1,100 @@
+"""How figures and moments are written on a page."""
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+from app.records.refusals import label_of
+
+_THIN = "\N{NARROW NO-BREAK SPACE}"
+
+
+def local(moment: str) -> datetime:
+    """A stored UTC moment on this machine's clock."""
+    return datetime.fromisoformat(moment).astimezone()
+
+
+def day(text: str) -> str:
+    """A day in words: today, yesterday, a weekday of the past week, or 18 Apr 2026."""
+    when = local(text).date() if "T" in text else date.fromisoformat(text)
+    today = datetime.now(UTC).astimezone().date()
+    back = (today - when).days
+    near = {0: "today", 1: "yesterday", -1: "tomorrow"}
+    if back in near:
+        return near[back]
+    if 1 < back < 7:
+        return f"{when:%A}"
+    return f"{when.day} {when:%b %Y}"
+
+
+def moment(text: str) -> str:
+    """A moment in words: today 10:40, or 18 Apr 2026 10:40."""
+    return f"{day(text)} {local(text):%H:%M}"
+
+
+def clock(text: str) -> str:
+    """The time of day of a moment."""
+    return f"{local(text):%H:%M}"
+
+
+def for_input(text: str | None) -> str:
+    """A stored moment as a datetime-local input takes it; the present minute when there is none."""
+    when = local(text) if text else datetime.now(UTC).astimezone()
+    return when.strftime("%Y-%m-%dT%H:%M")
+
+
+def number(value: float | None, places: int | None = None) -> str:
+    """A figure with thin spaces between thousands; without `places`, as many decimals as it needs, up to two."""
+    if value is None:
+        return "–"
+    text = f"{value:,.{places}f}" if places is not None else f"{value:,.2f}".rstrip("0").rstrip(".")
+    return ("0" if text == "-0" else text).replace(",", _THIN).replace("-", "\N{MINUS SIGN}")
+
+
+def plain(value: object) -> str:
+    """A value as an input takes it: no thousands mark, no trailing nought, yes or no for a flag."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:.10g}" if isinstance(value, float) else str(value)
+
+
+def distance(figure: float | None, unit: str) -> str:
+    """A distance or an odometer figure, in the unit the car's own odometer reads."""
+    return "–" if figure is None else f"{number(figure, 0)}{_THIN}{unit}"
+
+
+def count(n: int, one: str, many: str | None = None) -> str:
+    """`1 loose end`, `2 loose ends`."""
+    return f"{n} {one if n == 1 else many or one + 's'}"
+
+
+def in_days(text: str) -> str:
+    """How far off a day is: today, in 3 days, 2 days ago."""
+    when = local(text).date() if "T" in text else date.fromisoformat(text)
+    off = (when - datetime.now(UTC).astimezone().date()) // timedelta(days=1)
+    if off == 0:
+        return "today"
+    return f"in {count(off, 'day')}" if off > 0 else f"{count(-off, 'day')} ago"
+
+
+def percent(share: float) -> str:
+    """A probability as a whole percentage; what is small but not nothing never shows as 0."""
+    whole = round(share * 100)
+    return "under 1%" if whole < 1 else f"{whole}%"
+
+
+FILTERS: dict[str, Callable[..., Any]] = {
+    "day": day,
+    "moment": moment,
+    "clock": clock,
+    "for_input": for_input,
+    "number": number,
+    "plain": plain,
+    "distance": distance,
+    "count": count,
+    "in_days": in_days,
+    "percent": percent,
+    "label": label_of,
+}

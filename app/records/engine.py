@@ -1,0 +1,81 @@
+"""The SQLite file: how it is opened, read and written."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy.pool import ConnectionPoolEntry, QueuePool
+
+_PRAGMAS = (
+    "PRAGMA journal_mode=WAL",
+    "PRAGMA synchronous=FULL",  # an acknowledged entry survives a power cut
+    "PRAGMA foreign_keys=ON",
+    "PRAGMA busy_timeout=10000",
+    "PRAGMA trusted_schema=OFF",
+    "PRAGMA mmap_size=268435456",
+)
+
+
+def open_engine(database: Path) -> Engine:
+    """An engine on `database`, made if it is not there. Transactions begin only where this module says so."""
+    engine = create_engine(
+        f"sqlite:///{database}",
+        poolclass=QueuePool,
+        pool_size=8,
+        max_overflow=32,
+        pool_reset_on_return=None,  # reads open no transaction, and a write always ends its own
+        connect_args={"check_same_thread": False, "isolation_level": None},
+    )
+    event.listen(engine, "connect", _prepare)
+    return engine
+
+
+def _prepare(connection: DBAPIConnection, _: ConnectionPoolEntry) -> None:
+    cursor = connection.cursor()
+    for pragma in _PRAGMAS:
+        cursor.execute(pragma)
+    cursor.close()
+
+
+@contextmanager
+def reading(engine: Engine) -> Iterator[Connection]:
+    """One consistent view of the record for as long as a page needs it."""
+    with engine.connect() as connection:
+        connection.exec_driver_sql("BEGIN")
+        try:
+            yield connection
+        finally:
+            connection.exec_driver_sql("ROLLBACK")
+
+
+@contextmanager
+def writing(engine: Engine) -> Iterator[Connection]:
+    """One transaction, committed when the block ends and rolled back if it fails.
+
+    IMMEDIATE takes the write lock at once: a transaction that reads first and writes later could otherwise fail half
+    way because another wrote in between.
+    """
+    with engine.connect() as connection:
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+        try:
+            yield connection
+        except BaseException:
+            connection.exec_driver_sql("ROLLBACK")
+            raise
+        connection.exec_driver_sql("COMMIT")
+
+
+def sound(database: Path) -> str | None:
+    """None if SQLite finds the file whole, else what it says is wrong."""
+    try:
+        with closing(sqlite3.connect(f"file:{database}?mode=ro", uri=True)) as connection:
+            found = [row[0] for row in connection.execute("PRAGMA integrity_check")]
+            loose = connection.execute("PRAGMA foreign_key_check").fetchone()
+    except sqlite3.DatabaseError as error:
+        return str(error)
+    if found != ["ok"]:
+        return "; ".join(found[:3])
+    return "a record points to one that is not there" if loose else None
