@@ -1,6 +1,6 @@
 """The cars of this garage, and adding one from a starter layout."""
 
-from fastapi import APIRouter, HTTPException, Request
+from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from app.airpath import layouts
