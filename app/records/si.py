@@ -1,23 +1,34 @@
 """A reading as entered, turned to SI: a pressure to kPa absolute, with the pressure of the air it was read in."""
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 from app.airpath.readings import KindOfReading
-from app.workings.atmosphere import standard_pressure_kpa
+from app.workings.atmosphere import STANDARD_KPA, standard_pressure_kpa
 from app.workings.pressure import Basis, to_absolute_kpa
-from app.workings.units import MassFlowUnit, PressureUnit, TimeUnit, Unit, UnknownUnit, convert, to_si, unit_named
+from app.workings.units import (
+    MassFlowUnit,
+    PressureUnit,
+    TimeUnit,
+    Unit,
+    UnitMismatch,
+    UnknownUnit,
+    convert,
+    to_si,
+    unit_of,
+)
 
 #: Barometer figure, its unit, altitude (m): any may be missing.
 Ambient = tuple[float | None, str | None, float | None]
 
-_STANDARD_KPA = 101.325
 #: The deepest and highest air a car is driven in, with room for weather (kPa).
 _AIR_KPA = (45.0, 112.0)
 #: Beyond these a figure is a slip of the finger or of the unit, not a reading (SI units of the quantity).
 _BELIEVABLE = {"time": (0.0, 120.0), "percent": (-100.0, 100.0), "mass_flow": (0.0, 2.0)}
 _PRESSURE_KPA = (0.5, 600.0)
-_UNIT_OF = {"pressure": PressureUnit, "time": TimeUnit, "mass_flow": MassFlowUnit}
-_MEASURES = {"pressure": "pressure", "time": "time", "mass_flow": "airflow", "percent": "percentage"}
+_UNIT_OF: dict[str, type[Unit]] = {"time": TimeUnit, "mass_flow": MassFlowUnit}
+_MEASURES: dict[type[Unit], str] = {PressureUnit: "pressure", TimeUnit: "time", MassFlowUnit: "airflow"}
+U = TypeVar("U", bound=Unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +46,8 @@ def ambient_kpa(ambient: Ambient) -> float:
     """
     value, unit, altitude_m = ambient
     if value is None:
-        return _STANDARD_KPA if altitude_m is None else standard_pressure_kpa(altitude_m)
-    kpa = convert(value, _pressure_unit("barometer_unit", unit), PressureUnit.KPA)
+        return STANDARD_KPA if altitude_m is None else standard_pressure_kpa(altitude_m)
+    kpa = convert(value, _unit("barometer_unit", unit, PressureUnit), PressureUnit.KPA)
     low, high = _AIR_KPA
     if not low <= kpa <= high:
         raise ValueError(f"barometer_value: The air is never at {kpa:.1f} kPa where cars drive. Look at the unit.")
@@ -49,7 +60,7 @@ def si_of(kind: KindOfReading, value: float, unit: str, basis: str | None, ambie
         return Taken(value, None)
     if kind.quantity == "pressure":
         return _pressure(kind, value, unit, basis, ambient)
-    si = value if kind.quantity == "percent" else to_si(value, _unit("unit", unit, kind.quantity))
+    si = value if kind.quantity == "percent" else to_si(value, _unit("unit", unit, _UNIT_OF[kind.quantity]))
     if kind.quantity == "percent" and unit != "%":
         raise ValueError(f"unit: {kind.label} is read in %, not in {unit}.")
     low, high = _BELIEVABLE[kind.quantity]
@@ -64,7 +75,7 @@ def _pressure(kind: KindOfReading, value: float, unit: str, basis: str | None, a
     if basis not in kind.bases:
         meant = {"vacuum": "vacuum", "gauge": "boost", "absolute": "absolute pressure"}
         raise ValueError(f"basis: {kind.label} is read as {' or '.join(meant[b] for b in kind.bases)}.")
-    pressure_unit = _pressure_unit("unit", unit)
+    pressure_unit = _unit("unit", unit, PressureUnit)
     air = ambient_kpa(ambient)
     try:
         kpa = to_absolute_kpa(value, pressure_unit, Basis(basis), air)
@@ -76,20 +87,12 @@ def _pressure(kind: KindOfReading, value: float, unit: str, basis: str | None, a
     return Taken(kpa, air)
 
 
-def _pressure_unit(field: str, key: str | None) -> PressureUnit:
-    unit = _unit(field, key, "pressure")
-    if not isinstance(unit, PressureUnit):
-        raise ValueError(f"{field}: {key} does not measure pressure.")
-    return unit
-
-
-def _unit(field: str, key: str | None, quantity: str) -> Unit:
+def _unit(field: str, key: str | None, kind: type[U]) -> U:
     if key is None:
         raise ValueError(f"{field}: Say which unit.")
     try:
-        unit = unit_named(key)
+        return unit_of(key, kind)
     except UnknownUnit:
         raise ValueError(f"{field}: {key} is no unit this program knows.") from None
-    if not isinstance(unit, _UNIT_OF[quantity]):
-        raise ValueError(f"{field}: {key} does not measure {_MEASURES[quantity]}.")
-    return unit
+    except UnitMismatch:
+        raise ValueError(f"{field}: {key} does not measure {_MEASURES[kind]}.") from None
