@@ -4,7 +4,8 @@ from alembic import context
 from sqlalchemy import Connection
 from sqlmodel import SQLModel
 
-import app.records.kinds  # noqa: F401  # its import fills the metadata
+import app.records.entry  # importing the tables fills the metadata
+import app.records.kinds  # noqa: F401
 from app.records.engine import open_engine
 from app.settings import Settings, default_data
 

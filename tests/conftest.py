@@ -30,9 +30,9 @@ def garage(tmp_path: Path) -> Iterator[Garage]:
 def enter(garage: Garage) -> Enter:
     """Hand in one entry: enter("job", "job-1", car="tern", title="Clutch")."""
 
-    def entered(kind_: str, record_: str, at: str | None = None, device: str = "bay phone", **fields: Value) -> Outcome:
-        when = at or now()
-        outcome = garage.take(Entry(str(uuid.uuid4()), kind_, record_, fields, when, when, device))
+    def entered(kind_: str, record_: str, at_: str | None = None, device_: str = "bay phone", **fields: Value) -> Outcome:
+        when = at_ or now()
+        outcome = garage.take(Entry(str(uuid.uuid4()), kind_, record_, fields, when, when, device_))
         assert outcome.outcome == "taken", outcome
         return outcome
 

@@ -31,6 +31,40 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_table(
+        "entry",
+        sa.Column("seq", sa.Integer(), autoincrement=True, nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("record", sa.Text(), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.Column("fields", sa.Text(), nullable=False),
+        sa.Column("happened_at", sa.Text(), nullable=False),
+        sa.Column("entered_at", sa.Text(), nullable=False),
+        sa.Column("counted_at", sa.Text(), nullable=False),
+        sa.Column("entered_by", sa.Text(), nullable=False),
+        sa.Column("received_at", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("seq"),
+        sa.UniqueConstraint("id"),
+        sqlite_autoincrement=True,
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("entry", schema=None) as batch_op:
+        batch_op.create_index("ix_entry_record", ["kind", "record", "seq"], unique=False)
+
+    op.create_table(
+        "odometer",
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("record", sa.Text(), nullable=False),
+        sa.Column("car", sa.Text(), nullable=False),
+        sa.Column("at", sa.Text(), nullable=False),
+        sa.Column("reads", sa.REAL(), nullable=False),
+        sa.PrimaryKeyConstraint("kind", "record"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("odometer", schema=None) as batch_op:
+        batch_op.create_index("ix_odometer_car_at", ["car", "at"], unique=False)
+
+    op.create_table(
         "baseline",
         sa.Column("id", sa.Text(), nullable=False),
         sa.Column("changed_at", sa.Text(), nullable=False),
