@@ -1,0 +1,41 @@
+"""Questions a form asks back before it hands in what is unlikely but may well be right."""
+
+from pydantic import TypeAdapter, ValidationError
+from sqlalchemy import Connection
+
+from app.pages.words import day, distance
+from app.records.cars import CarRow
+from app.records.distance import odometer_before
+from app.records.fields import Number, read_moment
+from app.records.logbook import now
+
+#: In the car's own unit. A slip of one digit is more; few cars are driven so far between two entries.
+LEAP = 5_000
+
+_FIGURE: TypeAdapter[float] = TypeAdapter(Number)
+
+
+def odometer_doubt(db: Connection, car: CarRow, reads_text: str, at_text: str) -> str | None:
+    """The question to ask about an odometer figure, as typed; None where there is nothing to ask.
+
+    Asked when it runs backwards against the last figure known at that moment (now, if `at_text` is empty), or leaps
+    by more than LEAP from it. What can't be read as a figure or a moment is left for the door to refuse.
+    """
+    try:
+        reads = _FIGURE.validate_python(reads_text.strip())
+        at = read_moment(at_text) if at_text.strip() else now()
+    except (ValidationError, ValueError):
+        return None
+    last = odometer_before(db, car.id, at)
+    if last is None or 0 <= reads - last.reads <= LEAP:
+        return None
+    unit = car.distance_unit
+    before = f"The odometer read {distance(last.reads, unit)} {_on(last.at)}."
+    if reads < last.reads:
+        return f"{before} Is {distance(reads, unit)} right (a new instrument cluster)?"
+    return f"{before} Is {distance(reads, unit)} right, {distance(reads - last.reads, unit)} further?"
+
+
+def _on(at: str) -> str:
+    said = day(at)
+    return said if said in {"today", "yesterday"} else f"on {said}"
