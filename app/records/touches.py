@@ -39,24 +39,28 @@ class TouchRow:
 #: Which joint of a line a touch took off: both ends of "both" are its joints.
 _OFF = "t.how IN ('disconnected', 'replaced') AND t.line IS NOT NULL"
 
-# ?1 is the moment asked about (what was checked after it was not checked then), ?2 how many rows.
+#: Whether touch `t` was checked by the moment {at}: what was checked after it was not checked then.
+CHECKED = f"""
+EXISTS (SELECT 1 FROM joint_check k WHERE k.line = t.line AND k.good = 1 AND k.void_reason IS NULL
+        AND k.done_at BETWEEN t.at AND {{at}})
+OR EXISTS (SELECT 1 FROM joint_check k WHERE k.component = t.component AND k.good = 1 AND k.void_reason IS NULL
+           AND k.done_at BETWEEN t.at AND {{at}})
+OR ({_OFF} AND NOT EXISTS (
+  SELECT 1 FROM joint j
+  LEFT JOIN loose_end o ON o.id = t.job || '.' || j.id AND o.void_reason IS NULL
+  LEFT JOIN joint_check k ON k.id = t.job || '.' || j.id AND k.void_reason IS NULL AND k.done_at <= {{at}}
+  WHERE j.line = t.line AND t.ends IN ('both', j."end") AND j.void_reason IS NULL
+  AND (o.back_on_at IS NULL OR k.good IS NOT 1)))
+"""
+
+# ?1 is the moment asked about, ?2 how many rows.
 _SELECT = f"""
 SELECT t.id, t.job, job.title, t.line, t.component, coalesce(l.name, c.name), coalesce(l.role, c.kind), l.material,
        coalesce(l.fitted_on, c.fitted_on), t.how, CASE WHEN {_OFF} THEN t.ends END,
        CASE WHEN {_OFF} THEN e.name END, t.at,
        coalesce(job.odometer, (SELECT reads FROM odometer WHERE car = job.car AND at <= t.at ORDER BY at DESC LIMIT 1)),
        job.air_temp_c, job.engine_cold,
-       EXISTS (SELECT 1 FROM joint_check k WHERE k.line = t.line AND k.good = 1 AND k.void_reason IS NULL
-               AND k.done_at BETWEEN t.at AND ?1)
-       OR EXISTS (SELECT 1 FROM joint_check k WHERE k.component = t.component AND k.good = 1 AND k.void_reason IS NULL
-                  AND k.done_at BETWEEN t.at AND ?1)
-       OR ({_OFF} AND NOT EXISTS (
-         SELECT 1 FROM joint j
-         LEFT JOIN loose_end o ON o.id = t.job || '.' || j.id AND o.void_reason IS NULL
-         LEFT JOIN joint_check k ON k.id = t.job || '.' || j.id AND k.void_reason IS NULL AND k.done_at <= ?1
-         WHERE j.line = t.line AND t.ends IN ('both', j."end") AND j.void_reason IS NULL
-         AND (o.back_on_at IS NULL OR k.good IS NOT 1)))
-FROM touch t
+       {CHECKED.format(at="?1")}FROM touch t
 CROSS JOIN job ON job.id = t.job AND job.void_reason IS NULL
 LEFT JOIN line l ON l.id = t.line
 LEFT JOIN component e ON e.id = CASE t.ends WHEN 'from' THEN l.from_component WHEN 'to' THEN l.to_component END
