@@ -69,6 +69,18 @@ def si_of(kind: KindOfReading, value: float, unit: str, basis: str | None, ambie
     return Taken(si, None)
 
 
+def unit_in_si(kind: KindOfReading, unit: str) -> float:
+    """How much one of `unit` is in SI as this kind is kept (kPa for a pressure); 1 for percent and a free kind.
+
+    Raises UnknownUnit. Meant for a unit that si_of has taken.
+    """
+    if kind.quantity in {"free", "percent"}:
+        return 1.0
+    if kind.quantity == "pressure":
+        return convert(1.0, unit_of(unit, PressureUnit), PressureUnit.KPA)
+    return unit_of(unit, _UNIT_OF[kind.quantity]).si_per_unit
+
+
 def _pressure(kind: KindOfReading, value: float, unit: str, basis: str | None, ambient: Ambient) -> Taken:
     if basis is None:
         raise ValueError("basis: Say whether the gauge shows vacuum, boost or absolute pressure.")
@@ -80,7 +92,8 @@ def _pressure(kind: KindOfReading, value: float, unit: str, basis: str | None, a
     try:
         kpa = to_absolute_kpa(value, pressure_unit, Basis(basis), air)
     except ValueError as error:
-        raise ValueError(f"value: {error}") from None
+        said = str(error)
+        raise ValueError(f"value: {said[0].upper()}{said[1:]}.") from None
     low, high = _PRESSURE_KPA
     if not low <= kpa <= high or (basis != "absolute" and value < 0):
         raise ValueError(f"value: {value:g} {unit} can't be right for {kind.label.lower()}. Look at the unit.")

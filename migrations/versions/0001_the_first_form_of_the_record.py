@@ -253,6 +253,7 @@ def upgrade() -> None:
         sa.Column("healthy", sa.Integer(), nullable=False),
         sa.Column("job", sa.Text(), nullable=True),
         sa.Column("note", sa.Text(), nullable=True),
+        sa.Column("series", sa.Text(), nullable=False),
         sa.Column("si", sa.REAL(), nullable=True),
         sa.Column("ambient_kpa", sa.REAL(), nullable=True),
         sa.ForeignKeyConstraint(
@@ -268,8 +269,16 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("reading", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_reading_car"), ["car"], unique=False)
+        batch_op.create_index(
+            "ix_reading_healthy",
+            ["car", "series", "taken_at"],
+            unique=False,
+            sqlite_where=sa.text("void_reason IS NULL AND healthy = 1"),
+        )
         batch_op.create_index(batch_op.f("ix_reading_job"), ["job"], unique=False)
-        batch_op.create_index("ix_reading_past", ["car", "what", "condition", "taken_at"], unique=False)
+        batch_op.create_index(
+            "ix_reading_past", ["car", "series", "taken_at"], unique=False, sqlite_where=sa.text("void_reason IS NULL")
+        )
 
     op.create_table(
         "finding",

@@ -9,6 +9,7 @@ from typing import cast
 
 from sqlalchemy import Table
 
+from app.airpath.readings import READINGS
 from app.records.fields import Fields
 from app.records.kinds.car import Car, CarFields, Component, ComponentFields, Joint, JointFields, Line, LineFields
 from app.records.kinds.job import (
@@ -27,7 +28,7 @@ from app.records.kinds.job import (
     Touch,
     TouchFields,
 )
-from app.records.kinds.reading import Baseline, BaselineFields, Drive, DriveFields, Reading, ReadingFields
+from app.records.kinds.reading import Baseline, BaselineFields, Drive, DriveFields, Reading, ReadingFields, series_of
 from app.records.kinds.ticket import (
     DirectCheck,
     DirectCheckFields,
@@ -40,6 +41,8 @@ from app.records.kinds.ticket import (
     Ticket,
     TicketFields,
 )
+from app.records.si import unit_in_si
+from app.workings.spread import EDGE_SPREADS
 
 Derived = Mapping[str, str | float | None]
 _AMBIENT = ("barometer_value", "barometer_unit", "altitude_m")
@@ -50,15 +53,16 @@ def _nothing(_: Fields) -> Derived:
 
 
 def _reading(record: Fields) -> Derived:
-    taken = cast(ReadingFields, record).taken()
-    return {"si": taken.si, "ambient_kpa": taken.ambient_kpa}
+    one = cast(ReadingFields, record)
+    taken = one.taken()
+    series = series_of(one.what, one.condition, one.free_name, one.unit)
+    return {"si": taken.si, "ambient_kpa": taken.ambient_kpa, "series": series}
 
 
 def _baseline(record: Fields) -> Derived:
     baseline = cast(BaselineFields, record)
-    centre = baseline.taken(baseline.centre).si
-    beside = baseline.taken(baseline.centre + baseline.spread).si
-    return {"centre_si": centre, "spread_si": abs(beside - centre)}
+    usual = baseline.spread * unit_in_si(READINGS[baseline.what], baseline.unit)
+    return {"centre_si": baseline.taken(baseline.centre).si, "spread_si": usual / EDGE_SPREADS}
 
 
 def _ticket(record: Fields) -> Derived:

@@ -3,7 +3,7 @@
 from typing import Literal, Self
 
 from pydantic import model_validator
-from sqlalchemy import Index
+from sqlalchemy import Index, text
 
 from app.airpath.readings import READINGS, Condition, ReadingKind
 from app.records.fields import LONG, Count, Fields, Flag, Moment, Number, Recorded, key, moment, number, whole, words
@@ -57,12 +57,34 @@ class ReadingFields(Fields):
         )
 
 
+def series_of(what: str, condition: str, free_name: str | None = None, unit: str = "") -> str:
+    """The key of the readings that can be compared with one another.
+
+    A free kind is told apart by its name and unit, as nothing says how one of its units turns into another.
+    """
+    return f"{what}.{condition}.{(free_name or '').casefold()}.{unit}" if what == "free" else f"{what}.{condition}"
+
+
 class Reading(ReadingFields, Recorded, table=True):
-    """Table `reading`. `si` is kPa absolute for a pressure, else the quantity's SI unit (percent as it is)."""
+    """Table `reading`. `si` is kPa absolute for a pressure, else the quantity's SI unit (percent as it is).
+
+    Both indexes are by series and time, so that a car page looks up the last few of each and never walks ten years.
+    """
 
     __tablename__ = "reading"
-    __table_args__ = (Index("ix_reading_past", "car", "what", "condition", "taken_at"), {"sqlite_strict": True})
+    __table_args__ = (
+        Index("ix_reading_past", "car", "series", "taken_at", sqlite_where=text("void_reason IS NULL")),
+        Index(
+            "ix_reading_healthy",
+            "car",
+            "series",
+            "taken_at",
+            sqlite_where=text("void_reason IS NULL AND healthy = 1"),
+        ),
+        {"sqlite_strict": True},
+    )
 
+    series: str = key(default="")
     si: float | None = number(default=None)
     ambient_kpa: float | None = number(default=None)
 
@@ -70,6 +92,7 @@ class Reading(ReadingFields, Recorded, table=True):
 class BaselineFields(Fields):
     """The car's own healthy value as its owner states it; its id is the car's, the kind and the condition.
 
+    `spread` is how far either side of the centre is still usual, as a person says "19.5, give or take 0.6".
     Without one, the baseline is learned from the readings marked healthy.
     """
 
@@ -87,7 +110,10 @@ class BaselineFields(Fields):
 
     @model_validator(mode="after")
     def _makes_sense_as_a_baseline(self) -> Self:
-        self.taken(self.centre)
+        try:
+            self.taken(self.centre)
+        except ValueError as error:
+            raise ValueError(str(error).replace("value: ", "centre: ", 1)) from None
         return self
 
     def taken(self, value: float) -> Taken:
@@ -102,7 +128,7 @@ class BaselineFields(Fields):
 
 
 class Baseline(BaselineFields, Recorded, table=True):
-    """Table `baseline`."""
+    """Table `baseline`. `spread_si` is one spread as app.workings.spread counts them: the usual range is two."""
 
     __tablename__ = "baseline"
 
