@@ -101,11 +101,19 @@ def picture(connection: Connection, car_id: str, job: str | None = None) -> Draw
 
 def lines_of(connection: Connection, car_id: str, job: str | None = None) -> list[LineRow]:
     """Every line that is on the car, by number."""
-    since = moment_text(datetime.now(UTC) - LATELY)
-    near = (car_id, car_id, since, job or "")
-    marks = {(m.line, m.end): _MARKS[m.rank] for m in rows(connection, _Mark, _JOINTS, *near)}
-    found = rows(connection, _Line, _LINES, *near, car_id)
+    marks = joint_marks(connection, car_id, job)
+    found = rows(connection, _Line, _LINES, *_near(car_id, job), car_id)
     return [_line(line, number, marks) for number, line in enumerate(found, 1)]
+
+
+def joint_marks(connection: Connection, car_id: str, job: str | None = None) -> dict[tuple[str, str], JointMark]:
+    """The state of every joint that has one, by line and end. A joint not among them was left alone lately."""
+    found = rows(connection, _Mark, _JOINTS, *_near(car_id, job))
+    return {(mark.line, mark.end): _MARKS[mark.rank] for mark in found}
+
+
+def _near(car_id: str, job: str | None) -> tuple[str, str, str, str]:
+    return car_id, car_id, moment_text(datetime.now(UTC) - LATELY), job or ""
 
 
 @dataclass(frozen=True, slots=True)
