@@ -1,10 +1,12 @@
 """A new car from a starter layout: the entries that write its components, lines and joints."""
 
+import json
 from collections.abc import Callable, Iterator, Mapping
 
 from app.airpath.layouts import ComponentSpec, JointSpec, LineSpec, StarterLayout
 from app.airpath.words import End
 from app.records.entry import Entry, Value
+from app.workings.units import TorqueUnit
 
 #: Makes one entry of a kind, for a record, with these fields (pages.forms.Posted.make is one).
 Make = Callable[[str, str, Mapping[str, Value]], Entry]
@@ -57,11 +59,20 @@ def _line(car: str, spec: LineSpec, number: int) -> dict[str, Value]:
         "material": spec.material,
         "bore_mm": spec.bore_mm,
         "length_mm": spec.length_mm,
-        "from_component": f"{car}.{spec.from_component}",
-        "to_component": f"{car}.{spec.to_component}",
+        "from_component": f"{car}.{spec.from_joint.component}",
+        "to_component": f"{car}.{spec.to_joint.component}",
+        "route": json.dumps([[point.x, point.y] for point in spec.route]) if spec.route else None,
         "number": number,
     }
 
 
 def _joint(line: str, end: End, spec: JointSpec) -> dict[str, Value]:
-    return {"line": line, "end": end, "hold": spec.hold, "hard_to_reach": spec.hard_to_reach}
+    joint: dict[str, Value] = {"line": line, "end": end, "hold": spec.hold, "hard_to_reach": spec.hard_to_reach}
+    if (guide := spec.torque) is None:
+        return joint
+    return joint | {
+        "torque_value": guide.new_nm,
+        "torque_tolerance": guide.new_tolerance_nm,
+        "torque_unit": TorqueUnit.NEWTON_METRE,
+        "torque_source": f"guidance for a {spec.band_mm:g} mm band, new hose ({guide.reused_nm:g} N·m on a used one)",
+    }
