@@ -23,7 +23,7 @@ def car_entries(make: Make, car: str, layout: StarterLayout, fields: Mapping[str
         "car",
         car,
         {
-            "layout": layout.key,
+            "layout": layout.layout,
             "fuel": facts.fuel,
             "has_airflow_meter": facts.has_airflow_meter,
             "throttle_vacuum": facts.throttle_vacuum,
