@@ -7,6 +7,9 @@ from pydantic import model_validator
 from app.airpath.words import Material, Suspect
 from app.records.fields import LONG, Count, Day, Fields, Moment, Number, Recorded, key, moment, number, whole, words
 from app.records.kinds.job import one_of
+from app.triage.check_words import METHOD_LABEL
+from app.triage.codes import NO_CODES, is_code
+from app.triage.signs import CODES, SIGNS
 
 TicketState = Literal["open", "found", "repaired", "proved"]
 
@@ -67,6 +70,25 @@ class SignFields(Fields):
     reading: str | None = key("reading", default=None)
     noted_at: Moment = moment()
 
+    @model_validator(mode="after")
+    def _is_in_the_vocabulary(self) -> Self:
+        if self.sign == CODES:
+            self.outcome = _codes(self.outcome) if self.outcome else None
+        elif self.sign not in SIGNS:
+            raise ValueError("sign: There is no such sign.")
+        elif self.outcome is not None and self.outcome not in SIGNS[self.sign].outcome_keys:
+            raise ValueError("outcome: Choose one of this sign's answers.")
+        return self
+
+
+def _codes(text: str) -> str:
+    codes = text.upper().replace(",", " ").replace(";", " ").split()
+    if codes == [NO_CODES.upper()]:
+        return NO_CODES
+    if wrong := [code for code in codes if not is_code(code)]:
+        raise ValueError(f"outcome: {wrong[0][:20]} is no trouble code. One looks like P0171.")
+    return " ".join(dict.fromkeys(codes))
+
 
 class Sign(SignFields, Recorded, table=True):
     """Table `sign`."""
@@ -89,6 +111,8 @@ class DirectCheckFields(Fields):
     @model_validator(mode="after")
     def _about_one_thing(self) -> Self:
         one_of(self, "line", "component", "suspect")
+        if self.method not in METHOD_LABEL:
+            raise ValueError("method: There is no such check.")
         return self
 
 
