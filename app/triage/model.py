@@ -209,7 +209,7 @@ def _sign_factors(
 def _sign_reason(know: Knowledge, kind: str, each: Seen) -> str:
     row = know.rows[each.sign][kind]
     grade = row.grade(each.outcome).words
-    because = f" ({row.reason})" if row.reason else ""
+    because = f"; {row.reason}" if row.reason else ""
     return f"{each.reason}: {grade} so when this is at fault{because}"
 
 

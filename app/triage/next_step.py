@@ -9,13 +9,15 @@ from app.triage.facts import Facts
 from app.triage.inputs import Candidate, Evidence
 from app.triage.knowledge.table import Knowledge
 from app.triage.order import Job, best_order
-from app.triage.signs import CODES, RUNNING_ENGINE, SIGNS, Need
+from app.triage.signs import CODES, SIGNS, Need
 
 _WORTH_ASKING_BITS = 0.02
 _LEADING = 12  # suspects a check is worked out for; the rest share what is left of the probability
 _WORTH_CHECKING = 0.005  # probability below which nobody reaches for a tool
 
-_CODES_STEP = ("Read the trouble codes", 4.0, (Need.CODE_READER,), RUNNING_ENGINE)
+#: What reading the trouble codes asks and takes.
+CODES_QUESTION = "Read the trouble codes: which are stored?"
+CODES_MINUTES = 4.0
 
 
 #: A candidate, the kind of row it reads, and its probability now.
@@ -77,9 +79,8 @@ def _asks(facts: Facts, know: Knowledge, mass: Mapping[str, float], evidence: Ev
             steps.append(NextStep("ask", sign.key, sign.question, sign.minutes, gain, sign.needs, sign.caution))
     if evidence.codes is None:
         gain = sign_gain(know, mass, CODES)
-        label, minutes, needs, caution = _CODES_STEP
         if gain >= _WORTH_ASKING_BITS:
-            steps.append(NextStep("ask", CODES, label, minutes, gain, needs, caution))
+            steps.append(NextStep("ask", CODES, CODES_QUESTION, CODES_MINUTES, gain, (Need.CODE_READER,), ""))
     return steps
 
 

@@ -45,10 +45,10 @@ _TRUST_IN_BASE_RATES = 20.0
 #: A stopgap gives way more often than the line it stands in for.
 _STOPGAP = 4.0
 
-#: How much more a line fails per year of age, and how it compares when new.
+#: How a line of this material compares with the others of its role when new, and what each year of age adds.
 _WEAR: dict[Material, tuple[float, float]] = {
     Material.RUBBER: (1.0, 0.10),
-    Material.HARD_PLASTIC: (1.0, 0.12),
+    Material.HARD_PLASTIC: (1.2, 0.12),
     Material.SOFT_PLASTIC: (1.0, 0.08),
     Material.SILICONE: (0.8, 0.04),
     Material.METAL: (0.4, 0.02),
@@ -83,9 +83,16 @@ def taught_rates(present: Iterable[str], taught: Mapping[str, int]) -> dict[str,
 
 
 def weigh(candidates: Sequence[Candidate], touched: Sequence[Touched], taught: Mapping[str, int]) -> list[Prior]:
-    """Each candidate's prior, in the order given; a role's rate is split evenly over its candidates."""
+    """Each candidate's prior, in the order given.
+
+    A role's rate is split over its candidates by material, so that what a role's lines are made of moves blame among
+    them and not to another role; age, stopgaps and touches then add to it.
+    """
     lines = Counter(candidate.role.value for candidate in candidates)
     rates = taught_rates(lines, taught)
+    durability: dict[str, float] = {}
+    for candidate in candidates:
+        durability[candidate.role.value] = durability.get(candidate.role.value, 0.0) + _when_new(candidate)
     touches: dict[str, list[Touched]] = {}
     for touch in touched:
         touches.setdefault(touch.candidate_id, []).append(touch)
@@ -93,19 +100,22 @@ def weigh(candidates: Sequence[Candidate], touched: Sequence[Touched], taught: M
         _prior(
             candidate,
             rates[candidate.role.value] / lines[candidate.role.value],
-            rates[candidate.role.value] / BASE_RATE[candidate.role],
-            touches.get(candidate.id, ()),
+            learned=rates[candidate.role.value] / BASE_RATE[candidate.role],
+            worn=_when_new(candidate)
+            * lines[candidate.role.value]
+            / durability[candidate.role.value]
+            * _aged(candidate),
+            touches=touches.get(candidate.id, ()),
         )
         for candidate in candidates
     ]
 
 
-def _prior(candidate: Candidate, share: float, learned: float, touches: Sequence[Touched]) -> Prior:
+def _prior(candidate: Candidate, share: float, *, learned: float, worn: float, touches: Sequence[Touched]) -> Prior:
     factors: list[Factor] = []
     if abs(learned - 1.0) > 0.02:
         often = "more" if learned > 1 else "less"
         factors.append(Factor("prior", "taught", learned, f"this garage's closed tickets found it {often} often"))
-    worn = _wear(candidate)
     if abs(worn - 1.0) > 0.02:
         factors.append(Factor("prior", "wear", worn, _wear_reason(candidate, worn)))
     untouched = share * worn
@@ -121,18 +131,20 @@ def _prior(candidate: Candidate, share: float, learned: float, touches: Sequence
     return Prior(weight, untouched, tuple(factors))
 
 
-def _wear(candidate: Candidate) -> float:
+def _when_new(candidate: Candidate) -> float:
+    return 1.0 if candidate.material is None else _WEAR[candidate.material][0]
+
+
+def _aged(candidate: Candidate) -> float:
     if candidate.material is None:
         return 1.0
-    new, per_year = _WEAR[candidate.material]
-    age = min(candidate.age_years or 0.0, _OLDEST_THAT_COUNTS)
-    return new * (1.0 + per_year * age)
+    return 1.0 + _WEAR[candidate.material][1] * min(candidate.age_years or 0.0, _OLDEST_THAT_COUNTS)
 
 
 def _wear_reason(candidate: Candidate, worn: float) -> str:
     if candidate.material is None:
-        return "its age"
+        return "the others of its kind wear differently"
     material = MATERIAL_LABEL[candidate.material]
     if candidate.age_years and worn > 1:
         return f"{material}, {candidate.age_years:.0f} years old"
-    return f"{material} seldom fails"
+    return f"{material} gives way {'more' if worn > 1 else 'less'} often than its neighbours"
