@@ -13,7 +13,7 @@ from typing import Annotated
 from fastapi import Depends, Request
 from starlette.datastructures import FormData
 
-from app.records.entry import Entry, Outcome, Value
+from app.records.entry import Entry, Outcome, Value, fields_text
 from app.records.kinds import KINDS
 from app.records.logbook import now
 
@@ -67,11 +67,15 @@ class Posted:
         return self.make(kind, record, fields | dict(fixed or {}))
 
     def make(self, kind: str, record: str, fields: Mapping[str, Value]) -> Entry:
-        """An entry of this form with just these fields."""
+        """An entry of this form with just these fields.
+
+        Its id follows from the form's and from what it says: sent again it is `had`, and the form brought back by the
+        browser's own back button and changed is a new entry.
+        """
         at = now()
         form = self["entry"]
         try:
-            made = uuid.uuid5(uuid.UUID(form), f"{kind} {record}") if form else uuid.uuid4()
+            made = uuid.uuid5(uuid.UUID(form), f"{kind} {record} {fields_text(fields)}") if form else uuid.uuid4()
         except ValueError:
             made = uuid.uuid4()
         return Entry(str(made), kind, record, fields, at, at, self.device)

@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from app.records.refusals import label_of
+from app.workings.units import TorqueUnit, unit_of
 
 _THIN = "\N{NARROW NO-BREAK SPACE}"
 
@@ -85,6 +86,17 @@ def percent(share: float) -> str:
     return "under 1%" if whole < 1 else f"{whole}%"
 
 
+def inside(name: str) -> str:
+    """A component's name as it reads inside a sentence: "at the throttle", but "at the EGR valve"."""
+    return name[:1].lower() + name[1:] if name[1:2].islower() else name
+
+
+def torque(figure: float, unit: str) -> str:
+    """A torque with its unit; below 20 always with a decimal, as it stands on a wrench."""
+    text = number(figure, 1) if figure < 20 and round(figure, 1) == round(figure, 2) else number(figure)
+    return f"{text}{_THIN}{unit_of(unit, TorqueUnit).label}"
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "day": day,
     "moment": moment,
@@ -97,4 +109,6 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "in_days": in_days,
     "percent": percent,
     "label": label_of,
+    "inside": inside,
+    "torque": torque,
 }

@@ -113,6 +113,7 @@ class Thing:
     to_name: str | None
     retired_on: str | None
     retired_reason: str | None
+    near_turbo: int
     how: str | None
     ends: str | None
     touched_at: str | None
@@ -132,14 +133,14 @@ class Thing:
 
 _THING = """
 SELECT x.id, x.what, x.name, x.kind, x.material, x.from_name, x.to_name, x.retired_on, x.retired_reason,
-       t.how, t.ends, t.at, t.note
+       x.near_turbo, t.how, t.ends, t.at, t.note
 FROM (
   SELECT l.id, 'line' AS what, l.car, l.name, l.role AS kind, l.material, f.name AS from_name, o.name AS to_name,
-         l.retired_on, l.retired_reason
+         l.retired_on, l.retired_reason, 'turbocharger' IN (f.kind, o.kind) AS near_turbo
   FROM line l JOIN component f ON f.id = l.from_component JOIN component o ON o.id = l.to_component
   WHERE l.id = ?2 AND l.void_reason IS NULL
   UNION ALL
-  SELECT id, 'component', car, name, kind, NULL, NULL, NULL, retired_on, NULL FROM component
+  SELECT id, 'component', car, name, kind, NULL, NULL, NULL, retired_on, NULL, kind = 'turbocharger' FROM component
   WHERE id = ?2 AND void_reason IS NULL
 ) x
 JOIN job ON job.id = ?1 AND job.car = x.car
@@ -175,4 +176,60 @@ def components_in(connection: Connection, car: str, job: str) -> list[ComponentR
         """,
         car,
         job,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a job's record already says of one joint of a line, whether or not the joint counts as off now."""
+
+    joint: str
+    end: str
+    back_on: int
+    checked: int
+
+
+def told_of(connection: Connection, job: str, line: str) -> list[Told]:
+    """The joints of a line, and whether this job once put each back on or checked it.
+
+    A touch called back leaves such records behind; they must not speak for a joint that comes off again.
+    """
+    return rows(
+        connection,
+        Told,
+        """
+        SELECT j.id, j."end", e.id IS NOT NULL, k.id IS NOT NULL FROM joint j
+        LEFT JOIN loose_end e ON e.id = ?1 || '.' || j.id AND e.back_on_at IS NOT NULL
+        LEFT JOIN joint_check k ON k.id = ?1 || '.' || j.id AND k.void_reason IS NULL
+        WHERE j.line = ?2 AND j.void_reason IS NULL
+        """,
+        job,
+        line,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A line or component, to be chosen from a list."""
+
+    id: str
+    what: str
+    name: str
+
+
+def things_of(connection: Connection, car: str) -> list[Named]:
+    """Every line by number, then every component by name, those taken off the car left out."""
+    return rows(
+        connection,
+        Named,
+        """
+        SELECT id, what, name FROM (
+          SELECT id, 'line' AS what, name, number FROM line
+          WHERE car = ?1 AND retired_on IS NULL AND void_reason IS NULL
+          UNION ALL
+          SELECT id, 'component', name, NULL FROM component
+          WHERE car = ?1 AND retired_on IS NULL AND void_reason IS NULL AND kind <> 'tee'
+        ) ORDER BY what DESC, number, name, id
+        """,
+        car,
     )

@@ -1,0 +1,81 @@
+"""Jobs: one, and a car's list of them."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from sqlalchemy import Connection
+
+from app.records.rows import row, rows
+
+JobState = Literal["open", "unfinished", "carried", "closed"]
+
+
+@dataclass(frozen=True, slots=True)
+class JobRow:
+    """One job with its counts: `touched` things, `ends_off` joints taken off, `ends_on` of them back on, `ends_left`
+    of them not yet both on and checked."""
+
+    id: str
+    car: str
+    car_name: str
+    distance_unit: str
+    title: str
+    opened_at: str
+    odometer: float | None
+    air_temp_c: float | None
+    engine_cold: int | None
+    note: str | None
+    closed_at: str | None
+    carried_reason: str | None
+    touched: int
+    ends_off: int
+    ends_on: int
+    ends_left: int
+
+    @property
+    def state(self) -> JobState:
+        """Closed only if nothing hangs loose, or a reason was given to carry it over.
+
+        `unfinished`: it was closed, and a touch that came in late took something off after all.
+        """
+        if self.closed_at is None:
+            return "open"
+        if self.ends_left == 0:
+            return "closed"
+        return "carried" if self.carried_reason is not None else "unfinished"
+
+
+_SELECT = """
+SELECT job.id, job.car, car.name, car.distance_unit, job.title, job.opened_at, job.odometer, job.air_temp_c,
+       job.engine_cold, job.note, job.closed_at, job.carried_reason,
+       job.touched, job.ends_off, job.ends_on, job.ends_left
+FROM job JOIN car ON car.id = job.car
+WHERE job.void_reason IS NULL
+"""
+# The first condition is the index's own.
+_OPEN = """
+AND job.car = ?1 AND (job.ends_left > 0 OR job.closed_at IS NULL)
+AND (job.closed_at IS NULL OR job.carried_reason IS NULL)
+ORDER BY job.opened_at DESC, job.id DESC
+"""
+_CLOSED = """
+AND job.car = ?1 AND job.closed_at IS NOT NULL AND (job.ends_left = 0 OR job.carried_reason IS NOT NULL)
+"""
+_AFTER = "AND (job.opened_at, job.id) < (SELECT opened_at, id FROM job WHERE id = ?3)"
+_NEWEST = " ORDER BY job.opened_at DESC, job.id DESC LIMIT ?2"
+
+
+def job(connection: Connection, job_id: str) -> JobRow | None:
+    """One job; None if there is no such job."""
+    return row(connection, JobRow, f"{_SELECT} AND job.id = ?", job_id)
+
+
+def open_jobs(connection: Connection, car: str) -> list[JobRow]:
+    """The car's open and unfinished jobs, newest first."""
+    return rows(connection, JobRow, _SELECT + _OPEN, car)
+
+
+def closed_jobs(connection: Connection, car: str, *, before: str = "", limit: int = 50) -> list[JobRow]:
+    """A page of the car's closed jobs, newest first; `before` is the last job of the page before."""
+    given = (car, limit, before) if before else (car, limit)
+    return rows(connection, JobRow, _SELECT + _CLOSED + (_AFTER if before else "") + _NEWEST, *given)
