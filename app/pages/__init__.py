@@ -2,6 +2,22 @@
 
 from fastapi import APIRouter
 
-from app.pages import cars
+from app.pages import (
+    air_path,
+    cars,
+    components,
+    histories,
+    joints,
+    lines,
+    replacements,
+)
 
-ROUTERS: tuple[APIRouter, ...] = (cars.router,)
+ROUTERS: tuple[APIRouter, ...] = (
+    cars.router,
+    air_path.router,
+    components.router,
+    histories.router,
+    joints.router,
+    lines.router,
+    replacements.router,
+)
