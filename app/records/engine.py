@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.pool import ConnectionPoolEntry, QueuePool
 
@@ -22,7 +22,7 @@ _PRAGMAS = (
 def open_engine(database: Path) -> Engine:
     """An engine on `database`, made if it is not there. Transactions begin only where this module says so."""
     engine = create_engine(
-        f"sqlite:///{database}",
+        URL.create("sqlite", database=str(database)),
         poolclass=QueuePool,
         pool_size=8,
         max_overflow=32,
@@ -71,7 +71,7 @@ def writing(engine: Engine) -> Iterator[Connection]:
 def sound(database: Path) -> str | None:
     """None if SQLite finds the file whole, else what it says is wrong."""
     try:
-        with closing(sqlite3.connect(f"file:{database}?mode=ro", uri=True)) as connection:
+        with closing(sqlite3.connect(f"{database.absolute().as_uri()}?mode=ro", uri=True)) as connection:
             found = [row[0] for row in connection.execute("PRAGMA integrity_check")]
             loose = connection.execute("PRAGMA foreign_key_check").fetchone()
     except sqlite3.DatabaseError as error:

@@ -1,0 +1,196 @@
+"""The command line: what is asked for is read here, done elsewhere, and answered in plain words."""
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Sequence
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+
+from app import __version__, serving
+from app.records import demo, transfer
+from app.records.backup import back_up, restore
+from app.records.filing import put_in_place
+from app.records.garage import Garage
+from app.records.migrate import NewerThanProgramError
+from app.records.trouble import TROUBLE, NotDoneError, plainly
+from app.settings import Settings, default_data, shipped
+from app.triage.case import CaseError, run_case
+
+#: The status of a command that changed nothing, and says why.
+NOT_DONE = 2
+_STREAM = "-"
+
+_Command = Callable[[str, Callable[[argparse.Namespace], int], str], argparse.ArgumentParser]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Do what the arguments ask. The exit status: 0 done, 1 done in part, 2 not done."""
+    asked = _parser().parse_args(arguments)
+    try:
+        status: int = asked.do(asked)
+        sys.stdout.flush()
+    except BrokenPipeError:  # whoever was reading, such as `head`, has had enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        return _not_done("Stopped.")
+    except (NotDoneError, NewerThanProgramError, CaseError) as error:
+        return _not_done(str(error))
+    except TROUBLE as error:
+        return _not_done(plainly(error))
+    return status
+
+
+def _not_done(sentence: str) -> int:
+    print(sentence, file=sys.stderr)
+    return NOT_DONE
+
+
+def _settings(asked: argparse.Namespace) -> Settings:
+    given: Path | None = getattr(asked, "data", None)
+    return Settings(default_data() if given is None else given.expanduser())
+
+
+def _open(settings: Settings) -> Garage:
+    new = not settings.database.exists()
+    garage = Garage.open(settings)
+    if new:
+        print(f"This is a new garage. Its record lies in {settings.database}", flush=True)
+    return garage
+
+
+def _serve(asked: argparse.Namespace) -> int:
+    settings = _settings(asked)
+    listening = serving.listen(asked.host, serving.USUAL_PORT if asked.port is None else asked.port)
+    garage = _open(settings)
+    if asked.host not in {serving.THIS_MACHINE, "localhost", "::1"}:
+        print("Whoever reaches this address can read and change the record.", file=sys.stderr)
+    print(f"Witnessmark is at {serving.address(listening)}  (Ctrl-C stops it)", flush=True)
+    with closing(garage):
+        serving.serve(garage, listening)
+    return 0
+
+
+def _demo(asked: argparse.Namespace) -> int:
+    port = serving.USUAL_PORT if asked.port is None else asked.port
+    listening = serving.listen(serving.THIS_MACHINE, port, or_any=asked.port is None)
+    garage = demo.fresh(getattr(asked, "data", None), datetime.now().astimezone())
+    print(f"This garage is made anew each time, in {garage.settings.data}")
+    print(f"Witnessmark's demo is at {serving.address(listening)}  (Ctrl-C stops it)", flush=True)
+    with closing(garage):
+        serving.serve(garage, listening)
+    return 0
+
+
+def _triage(asked: argparse.Namespace) -> int:
+    raw = sys.stdin.buffer.read() if asked.file == _STREAM else Path(asked.file).read_bytes()
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise NotDoneError(f"{asked.file} is no text file.") from None
+    print(run_case(text, as_json=asked.json, layouts_folder=shipped("seed_data") / "layouts"))
+    return 0
+
+
+def _backup(asked: argparse.Namespace) -> int:
+    back_up(_settings(asked).database, asked.file, overwrite=asked.overwrite)
+    print(f"Backed up to {asked.file}")
+    return 0
+
+
+def _restore(asked: argparse.Namespace) -> int:
+    settings = _settings(asked)
+    kept = restore(asked.file, settings, at=datetime.now().astimezone(), overwrite=asked.overwrite)
+    print(f"Restored to {settings.database}")
+    if kept:
+        print(f"The garage it replaced is kept as {kept}")
+    return 0
+
+
+def _export(asked: argparse.Namespace) -> int:
+    settings = _settings(asked)
+    if not settings.database.is_file():
+        raise NotDoneError(f"There is no garage in {settings.data}.")
+    with closing(Garage.open(settings)) as garage:
+        if asked.file == _STREAM:
+            with open(sys.stdout.fileno(), "w", encoding="utf-8", newline="\n", closefd=False) as out:
+                transfer.export(garage, out)
+            return 0
+        with (
+            put_in_place(Path(asked.file), overwrite=asked.overwrite) as written,
+            written.open("w", encoding="utf-8", newline="\n") as out,
+        ):
+            count = transfer.export(garage, out)
+    print(f"Wrote {count} entries to {asked.file}")
+    return 0
+
+
+def _import(asked: argparse.Namespace) -> int:
+    with sys.stdin.buffer if asked.file == _STREAM else Path(asked.file).open("rb") as stream:
+        lines = transfer.lines_of(stream)  # before a garage is made for what may be no export at all
+        with closing(_open(_settings(asked))) as garage:
+            brought = transfer.bring_in(garage, lines)
+    for number, why in brought.refused:
+        print(f"line {number}: {why}", file=sys.stderr)
+    print(f"{brought.taken} taken, {brought.had} had before, {len(brought.refused)} refused")
+    return 1 if brought.refused else 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    anywhere = argparse.ArgumentParser(add_help=False)
+    anywhere.add_argument(
+        "--data",
+        type=Path,
+        metavar="DIR",
+        default=argparse.SUPPRESS,  # it may stand before the command or after; a default would undo the first
+        help=f"the folder the record lies in (usual: {default_data()})".replace("%", "%%"),
+    )
+    parser = argparse.ArgumentParser(
+        prog="witnessmark",
+        description="The record of a turbocharged car, and the way from a few gauge readings to the hose at fault.",
+        parents=[anywhere],
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"witnessmark {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    def command(name: str, do: Callable[[argparse.Namespace], int], what: str) -> argparse.ArgumentParser:
+        added = commands.add_parser(name, help=what, description=what, parents=[anywhere], allow_abbrev=False)
+        added.set_defaults(do=do)
+        return added
+
+    _add_servers(command)
+    _add_files(command)
+    return parser
+
+
+def _add_servers(command: _Command) -> None:
+    serve = command("serve", _serve, "Serve the garage to a browser, until Ctrl-C.")
+    serve.add_argument("--host", default=serving.THIS_MACHINE, help="the address to listen on (usual: %(default)s)")
+    demo_ = command("demo", _demo, "Make a fresh demo garage, apart from any other, and serve it.")
+    for one in (serve, demo_):
+        one.add_argument("--port", type=_port, help=f"the port to listen on (usual: {serving.USUAL_PORT})")
+
+
+def _add_files(command: _Command) -> None:
+    triage = command("triage", _triage, "Rank the suspects of one case, written as JSON.")
+    triage.add_argument("file", metavar="FILE", help="the case; - reads it from standard input")
+    triage.add_argument("--json", action="store_true", help="answer in JSON instead of a table")
+    backup = command("backup", _backup, "Copy the garage, in use or not, to one file.")
+    backup.add_argument("file", metavar="FILE", type=Path)
+    back = command("restore", _restore, "Bring the garage back from a backup, once it is found whole.")
+    back.add_argument("file", metavar="FILE", type=Path)
+    export = command("export", _export, "Write every entry as JSON Lines.")
+    export.add_argument("file", metavar="FILE", help="where to; - writes to standard output")
+    for one in (backup, back, export):
+        one.add_argument("--overwrite", action="store_true", help="replace what is there already")
+    bring = command("import", _import, "Take the entries of an export in; those had before change nothing.")
+    bring.add_argument("file", metavar="FILE", help="the export; - reads it from standard input")
+
+
+def _port(text: str) -> int:
+    if not (text.isdecimal() and int(text) < 65536):
+        raise argparse.ArgumentTypeError("a port is a number up to 65535")
+    return int(text)

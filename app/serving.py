@@ -1,0 +1,78 @@
+"""One garage, served on one address until told to stop."""
+
+import signal
+import socket
+import sys
+from types import FrameType
+
+import uvicorn
+
+from app.main import create_app
+from app.records.garage import Garage
+from app.records.trouble import NotDoneError
+
+USUAL_PORT = 8765
+THIS_MACHINE = "127.0.0.1"
+
+
+def listen(host: str, port: int, *, or_any: bool = False) -> socket.socket:
+    """A socket that listens on `host` and `port`; with `or_any`, on a free port if that one is taken.
+
+    Raises NotDoneError if the port is taken or the address is none of this machine's.
+    """
+    try:
+        return _bound(host, port)
+    except OSError as error:
+        if not or_any:
+            raise NotDoneError(
+                f"Nothing can listen on {host} port {port}: {error.strerror or error}. "
+                "Another program may have it; choose another with --port."
+            ) from None
+    return _bound(host, 0)
+
+
+def address(listening: socket.socket) -> str:
+    """Where a browser finds what listens on this socket."""
+    host, port = listening.getsockname()[:2]
+    return f"http://[{host}]:{port}/" if ":" in host else f"http://{host}:{port}/"
+
+
+def configured(garage: Garage) -> uvicorn.Config:
+    """How uvicorn serves a garage: quietly, and never waiting long for a browser to let go."""
+    return uvicorn.Config(
+        create_app(garage),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=5,
+    )
+
+
+def serve(garage: Garage, listening: socket.socket) -> None:
+    """Serve until Ctrl-C or a signal to end; what is being answered is answered first."""
+    signal.signal(signal.SIGTERM, _end)
+    try:
+        # uvicorn stops in order and then raises the signal it caught again.
+        uvicorn.Server(configured(garage)).run(sockets=[listening])
+    except KeyboardInterrupt:
+        pass
+    finally:
+        listening.close()
+
+
+def _end(_: int, __: FrameType | None) -> None:
+    sys.exit(0)
+
+
+def _bound(host: str, port: int) -> socket.socket:
+    family, *_, where = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+    listening = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        if sys.platform != "win32":  # there it would let two programs share the port
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind(where)
+        listening.listen(128)
+    except OSError:
+        listening.close()
+        raise
+    return listening
