@@ -25,16 +25,32 @@ def moment_text(when: datetime) -> str:
 def read_moment(text: object) -> str:
     """A moment as a form or a phone writes it; without an offset it is the time on the garage's own clock."""
     try:
-        return moment_text(datetime.fromisoformat(str(text)))
+        return _of_a_car_s_time(moment_text(datetime.fromisoformat(str(text))))
     except (ValueError, OverflowError):
         raise ValueError("Write a date and a time, such as 2026-04-18 10:40.") from None
 
 
+def moment_wrong(text: str) -> str | None:
+    """Why `text` is no moment as an entry carries it (see moment_text); None if it is one."""
+    try:
+        well = _of_a_car_s_time(moment_text(datetime.fromisoformat(text))) == text
+    except (ValueError, OverflowError):
+        well = False
+    return None if well else "A moment is written in UTC, with milliseconds."
+
+
 def _read_day(text: object) -> str:
     try:
-        return date.fromisoformat(str(text)[:10]).isoformat()
+        return _of_a_car_s_time(date.fromisoformat(str(text)[:10]).isoformat())
     except ValueError:
         raise ValueError("Write a date, such as 2026-04-18.") from None
+
+
+def _of_a_car_s_time(text: str) -> str:
+    # Far from this, a year is a slip of the finger, and reckoning with it can leave the calendar.
+    if not "1900" <= text < "2200":
+        raise ValueError
+    return text
 
 
 def _read_number(value: object) -> object:
@@ -58,8 +74,8 @@ def _finite(value: float) -> float:
 def _read_points(value: object) -> str:
     try:
         points = json.loads(str(value))
-        return json.dumps([[float(x), float(y)] for x, y in points], separators=(",", ":"))
-    except (ValueError, TypeError):
+        return json.dumps([[_finite(float(x)), _finite(float(y))] for x, y in points], separators=(",", ":"))
+    except (ValueError, TypeError, OverflowError, RecursionError):
         raise ValueError("Write a list of points, such as [[10, 20], [10, 60]].") from None
 
 

@@ -20,7 +20,7 @@ from sqlalchemy.dialects.sqlite.dml import Insert as Upsert
 
 from app.records.engine import writing
 from app.records.entry import ENTRY, ODOMETER, Entry, Kept, Outcome, Value, counted, fields_text, merge
-from app.records.fields import RECORD_ID, moment_text
+from app.records.fields import RECORD_ID, moment_text, moment_wrong
 from app.records.fields import Fields as Schema
 from app.records.follow import follow
 from app.records.kinds import KINDS, Kind
@@ -29,7 +29,6 @@ from app.records.refusals import plain
 #: How far ahead of this machine's clock another's may be and still be believed.
 CLOCKS_MAY_DIFFER = timedelta(minutes=5)
 
-_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z")
 _UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 _RECORD = re.compile(RECORD_ID)
 
@@ -133,9 +132,9 @@ def _misshapen(entry: Entry) -> dict[str, str]:
     if not 1 <= entry.version <= kind.version:
         reasons["version"] = "This entry was written by a newer program. Update this one first."
     for name in ("happened_at", "entered_at"):
-        if not _MOMENT.fullmatch(getattr(entry, name)):
-            reasons[name] = "A moment is written in UTC, with milliseconds."
-    if not 0 < len(entry.entered_by) <= 100:
+        if wrong := moment_wrong(getattr(entry, name)):
+            reasons[name] = wrong
+    if not (0 < len(entry.entered_by) <= 100 and entry.entered_by.isprintable()):
         reasons["entered_by"] = "Say which device entered it."
     return reasons
 

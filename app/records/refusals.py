@@ -47,6 +47,7 @@ _SENTENCES: dict[str, str] = {
     "bool_parsing": "Answer yes or no.",
     "bool_type": "Answer yes or no.",
     "string_type": "Write this as text.",
+    "string_unicode": "Write this as text.",
 }
 
 
