@@ -15,6 +15,7 @@ _PAGES = {
     "sign": "/tickets/{parent}",
     "direct_check": "/tickets/{parent}",
     "stopgap": "/stopgaps/{id}",
+    "reading": "/readings/{id}",
 }
 
 

@@ -8,6 +8,8 @@ from app.records.cars import CarRow
 from app.records.distance import odometer_before
 from app.records.fields import Number, read_moment
 from app.records.logbook import now
+from app.workings.atmosphere import BarometerFigure, barometer_figure, standard_pressure_kpa
+from app.workings.units import PressureUnit, convert, unit_of
 
 #: In the car's own unit. A slip of one digit is more; few cars are driven so far between two entries.
 LEAP = 5_000
@@ -34,6 +36,27 @@ def odometer_doubt(db: Connection, car: CarRow, reads_text: str, at_text: str) -
     if reads < last.reads:
         return f"{before} Is {distance(reads, unit)} right (a new instrument cluster)?"
     return f"{before} Is {distance(reads, unit)} right, {distance(reads - last.reads, unit)} further?"
+
+
+def barometer_doubt(figure_text: str, unit_text: str, altitude_text: str) -> str | None:
+    """The question to ask about a barometer figure that a weather report gave; None where there is nothing to ask.
+
+    Reports give the pressure reduced to sea level, which high up is far from the air the car breathes.
+    """
+    try:
+        altitude = _FIGURE.validate_python(altitude_text.strip())
+        kpa = convert(_FIGURE.validate_python(figure_text.strip()), unit_of(unit_text, PressureUnit), PressureUnit.KPA)
+        kind = barometer_figure(kpa, altitude)
+    except (ValidationError, ValueError):
+        return None
+    if kind is not BarometerFigure.REDUCED:
+        return None
+    usual = standard_pressure_kpa(altitude)
+    return (
+        f"{figure_text} {unit_text} is what a weather report says, reduced to sea level. At {altitude:.0f} m the air "
+        f"itself is at about {convert(usual, PressureUnit.KPA, unit_of(unit_text, PressureUnit)):.4g} {unit_text}. "
+        "Is it right all the same?"
+    )
 
 
 def _on(at: str) -> str:

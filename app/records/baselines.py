@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 
 from app.airpath.readings import READINGS, Condition, ReadingKind
 from app.records.kinds.reading import series_of
-from app.records.rows import rows
+from app.records.rows import row, rows
 from app.records.shown import Scale, decimals
 from app.records.si import ambient_kpa, unit_in_si
 from app.workings.spread import EDGE_SPREADS, Baseline, learn
@@ -107,6 +107,27 @@ WHERE NOT EXISTS (SELECT 1 FROM baseline b WHERE b.car = ?1 AND b.void_reason IS
                   AND b.what || '.' || b.condition = one.series)
 """
 _IN_ORDER = "ORDER BY r.series, r.taken_at"
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A baseline as its owner typed it."""
+
+    centre: float
+    spread: float
+    unit: str
+    basis: str | None
+    barometer_value: float | None
+    barometer_unit: str | None
+    altitude_m: float | None
+    note: str | None
+
+
+def stated(db: Connection, car: str, kind: ReadingKind, condition: Condition) -> Stated | None:
+    """What was typed for one kind and condition; None where nothing was, or it was struck out."""
+    sql = """SELECT centre, spread, unit, basis, barometer_value, barometer_unit, altitude_m, note
+             FROM baseline WHERE car = ? AND what = ? AND condition = ? AND void_reason IS NULL"""
+    return row(db, Stated, sql, car, kind, condition)
 
 
 def baselines(db: Connection, car: str) -> dict[str, BaselineView]:

@@ -1,6 +1,6 @@
 """How a figure kept in SI is written again: in the unit and on the basis someone reads it in."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from app.airpath.readings import CONDITION_LABEL, READINGS, Condition, ReadingKind
@@ -49,6 +49,10 @@ class Scale:
         if self.basis == "vacuum":
             return -shown_as(si, unit, Basis.GAUGE, self.ambient_kpa)
         return shown_as(si, unit, Basis(self.basis), self.ambient_kpa)
+
+    def at(self, ambient_kpa: float) -> "Scale":
+        """The same scale with other air around the car (kPa absolute)."""
+        return replace(self, ambient_kpa=ambient_kpa)
 
     @property
     def one(self) -> float:
