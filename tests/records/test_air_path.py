@@ -95,9 +95,9 @@ def test_an_open_stopgap_makes_its_line_a_stopgap_until_it_ends(garage: Garage, 
 def test_a_retired_line_is_neither_listed_nor_drawn_but_its_components_stay(
     garage: Garage, enter: Enter, tern: str
 ) -> None:
-    enter("line", "tern.gauge_hose", retired_on="2026-01-02")
-    enter("component", "tern.throttle", retired_on="2026-01-02")
-    enter("component", "tern.gauge", retired_on="2026-01-02")
+    enter("line", "tern.gauge_hose", retired_on="2024-01-02")
+    enter("component", "tern.throttle", retired_on="2024-01-02")
+    enter("component", "tern.gauge", retired_on="2024-01-02")
     with garage.read() as db:
         path = air_path(db, tern)
     assert [line.number for line in path.lines] == [1, 2]
