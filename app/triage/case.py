@@ -104,15 +104,12 @@ def read_case(text: str) -> Case:
     if "layout" not in top:
         raise CaseError('the case: "layout" is missing')
     layout = a_word(top["layout"], Layout, "layout")
-    touched = a_list(top.get("touched") or [], "touched")
-    signs, codes = _signs(an_object(top.get("signs") or {}, "signs"))
-    from_numbers = _from_numbers(top)
-    asked = an_object(top.get("signs") or {}, "signs")
-    signs = {**{sign: outcome for sign, outcome in from_numbers.items() if asked.get(sign) is None}, **signs}
+    touched = a_list(_or(top.get("touched"), []), "touched")
+    signs, codes = _signs(an_object(_or(top.get("signs"), {}), "signs"))
     return Case(
         layout=layout,
         touched=tuple(_touched(item, f"touched[{number}]", layout) for number, item in enumerate(touched)),
-        evidence=Evidence(signs, codes),
+        evidence=Evidence({**_from_numbers(top), **signs}, codes),
     )
 
 
@@ -191,6 +188,10 @@ def _which(touch: TouchedRole, candidates: list[Candidate], likeliest: Mapping[s
     return line
 
 
+def _or(value: object, nothing: object) -> object:
+    return nothing if value is None else value
+
+
 def _touched(item: object, where: str, layout: Layout) -> TouchedRole:
     content = an_object(item, where)
     only_keys(content, _TOUCHED, where)
@@ -264,8 +265,8 @@ def _codes(value: object) -> tuple[str, ...] | None:
 
 
 def _from_numbers(top: Mapping[str, object]) -> dict[str, str]:
-    readings = figures(top.get("readings") or {}, "readings")
-    healthy = figures(top.get("baseline") or {}, "baseline", baseline=True)
+    readings = figures(_or(top.get("readings"), {}), "readings")
+    healthy = figures(_or(top.get("baseline"), {}), "baseline", baseline=True)
     ambients: Sequence[float] = [figure.ambient_kpa for figure in readings.values()] or [SEA_LEVEL_KPA]
     return signs_from(
         {kind: figure.value for kind, figure in readings.items()}, baselines(healthy), ambient_kpa=ambients[0]

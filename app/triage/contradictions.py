@@ -9,7 +9,7 @@ from app.triage.answers import Contradiction
 from app.triage.knowledge.table import Knowledge
 from app.triage.signs import CODES, SIGNS
 
-_SELDOM = 0.35  # the two together are under a third as likely as if they had nothing to do with each other
+_SELDOM = 0.5  # the two together are under half as likely as if they had nothing to do with each other
 _EXPLAINED = 0.15  # a suspect that shows each at least this often explains both
 _AT_MOST = 3
 

@@ -5,7 +5,7 @@ Pure and fast: the table is made once a car, candidates that share a row share t
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import exp, log
+from math import log
 
 from app.airpath.words import SUSPECT_LABEL, Role, Suspect
 from app.triage.answers import Contradiction, Factor, FactorKind, NextStep, RankedSuspect, Ranking, RoleShare
@@ -17,6 +17,7 @@ from app.triage.inputs import Candidate, CheckResult, Evidence, Touched
 from app.triage.knowledge.grades import CHARGE_SMALL
 from app.triage.knowledge.table import OUTCOMES, Knowledge, knowledge
 from app.triage.next_step import next_steps
+from app.triage.posterior import normalised
 from app.triage.priors import Prior, weigh
 from app.triage.signs import CODES, SIGNS
 
@@ -83,6 +84,8 @@ def what_was_seen(know: Knowledge, evidence: Evidence) -> tuple[tuple[Seen, ...]
     seen: list[Seen] = []
     unused: list[str] = []
     for sign, outcome in evidence.signs.items():
+        if outcome not in OUTCOMES[sign]:
+            raise ValueError(f"{outcome} is not an outcome of {sign}")
         index = OUTCOMES[sign].index(outcome)
         if sign in know.speaks:
             seen.append(Seen(sign, outcome, index, SIGNS[sign].phrase(outcome)))
@@ -124,8 +127,8 @@ def rank(
         by_kind[kind] + (log(by_check[candidate.id][0]) if candidate.id in by_check else 0.0)
         for candidate, kind in zip(everyone, kinds, strict=True)
     ]
-    chance = _normalised([log(prior.weight) + each for prior, each in zip(priors, likelihood, strict=True)])
-    without = _normalised([log(prior.untouched) + each for prior, each in zip(priors, likelihood, strict=True)])
+    chance = normalised([log(prior.weight) + each for prior, each in zip(priors, likelihood, strict=True)])
+    without = normalised([log(prior.untouched) + each for prior, each in zip(priors, likelihood, strict=True)])
     why = _sign_factors(know, seen, kinds, priors)
     suspects = tuple(
         RankedSuspect(
@@ -154,13 +157,6 @@ def _refuse_strangers(everyone: Sequence[Candidate], touched: Sequence[Touched],
     for named in (*(touch.candidate_id for touch in touched), *(check.candidate_id for check in checks)):
         if named not in known:
             raise KeyError(named)
-
-
-def _normalised(logs: Sequence[float]) -> list[float]:
-    highest = max(logs)
-    weights = [exp(each - highest) for each in logs]
-    total = sum(weights)
-    return [weight / total for weight in weights]
 
 
 def _mass(kinds: Sequence[str], weights: Sequence[float]) -> dict[str, float]:

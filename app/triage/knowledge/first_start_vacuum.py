@@ -5,6 +5,7 @@ from app.triage.facts import Facts
 from app.triage.knowledge import pump_vacuum
 from app.triage.knowledge.grades import (
     ALMOST_ALWAYS,
+    ALMOST_NEVER,
     OFTEN,
     RARELY,
     SOMETIMES,
@@ -20,7 +21,9 @@ def rows(facts: Facts) -> Rows:
         return pump_vacuum.first_start()
     stored = facts.layout is Layout.STORED_VACUUM
     return {
-        UNRELATED: row("only what stands overnight leaks overnight", normal=ALMOST_ALWAYS, low_then_builds=RARELY),
+        UNRELATED: row(
+            "only what stands overnight leaks overnight", normal=ALMOST_ALWAYS, low_then_builds=ALMOST_NEVER
+        ),
         Role.VACUUM_STORE: row(
             "a store, its check valve or its lines leak down while the car stands",
             normal=RARELY,
@@ -36,7 +39,7 @@ def rows(facts: Facts) -> Rows:
         Role.DIVERTER_SIGNAL: row(
             "behind the solenoid it only leaks when the valve is called for" if stored else "it leaks day and night",
             normal=OFTEN,
-            low_then_builds=SOMETIMES if stored else RARELY,
+            low_then_builds=RARELY,
             low_and_stays=SOMETIMES,
         ),
         Suspect.DIVERTER_VALVE: row(

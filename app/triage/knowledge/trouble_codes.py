@@ -66,7 +66,7 @@ def _boost(*, diesel: bool) -> Rows:
             no_codes=OFTEN,
             power_held=ALMOST_ALWAYS,
             overboost=OFTEN,
-            underboost=SOMETIMES,
+            underboost=OFTEN,
             misfire=SOMETIMES,
             pressure=SOMETIMES,
             fuel_pressure=SOMETIMES,

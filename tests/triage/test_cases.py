@@ -1,0 +1,50 @@
+"""Written cases from the trade, told as a case file and run through the same door as `witnessmark triage`.
+
+Common practice, no source: each names the role a fitter would go to first.
+"""
+
+import json
+import tomllib
+from pathlib import Path
+from typing import NotRequired, TypedDict, cast
+
+import pytest
+
+from app.airpath.words import Layout, Role
+from app.triage.case import run_case
+from tests.triage.conftest import LAYOUTS
+
+
+class Told(TypedDict):
+    name: str
+    layout: str
+    signs: dict[str, object]
+    touched: NotRequired[list[dict[str, object]]]
+    expect: str
+    within: NotRequired[int]
+
+
+CASES = cast("list[Told]", tomllib.loads((Path(__file__).parent / "cases.toml").read_text("utf-8"))["case"])
+
+
+def place(told: Told) -> int:
+    text = json.dumps({key: told[key] for key in ("layout", "touched", "signs") if key in told})
+    answer = json.loads(run_case(text, as_json=True, layouts_folder=LAYOUTS))
+    return [share["role"] for share in answer["roles"]].index(told["expect"]) + 1
+
+
+@pytest.mark.parametrize("told", CASES, ids=lambda told: f"{told['layout']}: {told['name']}")
+def test_a_fitter_would_go_there_first(told: Told) -> None:
+    assert place(told) <= told.get("within", 1)
+
+
+def test_the_cases_are_spread_over_all_layouts_and_nearly_all_roles() -> None:
+    assert {told["layout"] for told in CASES} == {layout.value for layout in Layout}
+    assert {role.value for role in Role} <= {told["expect"] for told in CASES}
+    assert len(CASES) >= 60
+
+
+def test_nine_in_ten_are_named_first_and_nearly_all_among_three() -> None:
+    places = [place(told) for told in CASES]
+    assert sum(found == 1 for found in places) / len(places) >= 0.90
+    assert sum(found <= 3 for found in places) / len(places) >= 0.98
