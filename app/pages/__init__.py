@@ -21,6 +21,13 @@ from app.pages import (
     readings,
     rechecks,
     replacements,
+    stopgaps,
+    ticket_found,
+    ticket_proved,
+    ticket_repaired,
+    ticket_signs,
+    ticket_touches,
+    tickets,
     touches,
 )
 
@@ -44,4 +51,11 @@ ROUTERS: tuple[APIRouter, ...] = (
     parts.router,
     rechecks.router,
     touches.router,
+    stopgaps.router,
+    tickets.router,
+    ticket_signs.router,
+    ticket_touches.router,
+    ticket_found.router,
+    ticket_repaired.router,
+    ticket_proved.router,
 )

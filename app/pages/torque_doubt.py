@@ -8,6 +8,9 @@ from app.records.loose_ends import LooseEnd
 from app.workings.torque import Band, tolerance_band
 from app.workings.units import TorqueUnit, convert, unit_of
 
+#: The units a wrench is read in, to choose from: (stored, shown).
+UNITS = tuple((unit.value, unit.label) for unit in TorqueUnit)
+
 _FIGURE: TypeAdapter[float] = TypeAdapter(Number)
 
 

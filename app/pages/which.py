@@ -34,6 +34,12 @@ def the_thing(db: Connection, job_id: str, thing_id: str) -> Thing:
     return found
 
 
+def choices_of(db: Connection, car_id: str) -> dict[str, list[tuple[str, str]]]:
+    """The car's lines and components as lists to choose from: pairs of id and name."""
+    found = touches.things_of(db, car_id)
+    return {f"{what}s": [(one.id, one.name) for one in found if one.what == what] for what in ("line", "component")}
+
+
 def the_loose_end(db: Connection, job_id: str, joint_id: str) -> LooseEnd:
     """The joint, if the job took it off. Raises HTTPException 404."""
     found = next((end for end in loose_ends.of_job(db, job_id) if end.joint == joint_id), None)

@@ -1,0 +1,125 @@
+"""Jobs: a car's list of them, opening one, and the page the work is done from."""
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from sqlalchemy import Connection
+from starlette.responses import Response
+
+from app.pages.doubts import odometer_doubt
+from app.pages.forms import EMPTY, Form, Posted, reasons_of
+from app.pages.shell import garage_of, new_id, page, see
+from app.pages.which import the_car, the_job, the_thing
+from app.records import findings, leaned_on, loose_ends, parts, touches
+from app.records import jobs as record
+from app.records.air_path import air_path
+from app.records.distance import odometer
+from app.records.jobs import JobRow
+
+router = APIRouter()
+
+PAGE = 50
+
+
+@router.get("/cars/{car}/jobs")
+def every_job(request: Request, car: str, before: str = "") -> Response:
+    """The car's jobs: those still open, then the others from the newest on."""
+    with garage_of(request).read() as db:
+        here = the_car(db, car)
+        closed = record.closed_jobs(db, car, before=before, limit=PAGE + 1)
+        running = [] if before else record.open_jobs(db, car)
+    more = closed[PAGE - 1].id if len(closed) > PAGE else None
+    return page(request, "jobs/list.html", car=here, running=running, closed=closed[:PAGE], more=more, before=before)
+
+
+@router.get("/cars/{car}/jobs/new")
+def new_job(request: Request, car: str) -> Response:
+    """The empty form."""
+    with garage_of(request).read() as db:
+        return page(request, "jobs/new.html", form=EMPTY, job=None, record=new_id(), **_beside(db, car))
+
+
+@router.post("/cars/{car}/jobs/new")
+def open_job(request: Request, car: str, form: Form) -> Response:
+    """Open the job, or show the form again."""
+    return _keep(request, form, car, form.record(), None)
+
+
+@router.get("/jobs/{job}")
+def one_job(request: Request, job: str) -> Response:
+    """The page the work is done from."""
+    with garage_of(request).read() as db:
+        return page(request, "jobs/show.html", **work_of(db, job, ""))
+
+
+@router.get("/jobs/{job}/work")
+def work(request: Request, job: str, at: str = "") -> Response:
+    """What of the job's page changes at a tap: the drawing, the sheet of `at` (a line or component), the lists."""
+    with garage_of(request).read() as db:
+        return page(request, "jobs/work.html", **work_of(db, job, at))
+
+
+@router.get("/jobs/{job}/edit")
+def edit(request: Request, job: str) -> Response:
+    """The job's own fields, to be put right."""
+    with garage_of(request).read() as db:
+        here = the_job(db, job)
+        return page(request, "jobs/new.html", form=EMPTY, job=here, record=job, **_beside(db, here.car))
+
+
+@router.post("/jobs/{job}/edit")
+def put_right(request: Request, job: str, form: Form) -> Response:
+    """Take the corrected fields, or show the form again."""
+    with garage_of(request).read() as db:
+        here = the_job(db, job)
+    return _keep(request, form, here.car, job, here)
+
+
+@router.post("/jobs/{job}/void")
+def opened_by_mistake(request: Request, job: str, form: Form) -> Response:
+    """Take the job, with all its touches, out of every list."""
+    garage = garage_of(request)
+    with garage.read() as db:
+        here = the_job(db, job)
+    garage.take(form.make("job", job, {"void_reason": form["void_reason"] or "Opened by mistake"}))
+    return see(f"/cars/{here.car}/jobs")
+
+
+def _keep(request: Request, form: Posted, car: str, job: str, before: JobRow | None) -> Response:
+    garage = garage_of(request)
+    with garage.read() as db:
+        beside = _beside(db, car)
+        # A figure that already stood there was asked about when it was entered.
+        same = before is not None and before.odometer is not None and form["odometer"] == f"{before.odometer:.10g}"
+        doubt = None if same else odometer_doubt(db, the_car(db, car), form["odometer"], form["opened_at"])
+    asks = {"odometer": doubt} if doubt and "odometer" not in form.sure else {}
+    reasons: dict[str, str] = {}
+    if not asks:
+        outcome = garage.take(form.entry("job", job, {"car": car}))
+        if outcome.outcome != "refused":
+            return see(f"/jobs/{job}")
+        reasons = reasons_of([outcome])
+    again = form.again(reasons, asks)
+    return page(request, "jobs/new.html", status=422, form=again, job=before, record=job, **beside)
+
+
+def _beside(db: Connection, car: str) -> dict[str, Any]:
+    return {"car": the_car(db, car), "last": odometer(db, car)}
+
+
+def work_of(db: Connection, job: str, at: str) -> dict[str, Any]:
+    """What jobs/work.html shows of a job, with the sheet of `at` open (a line or component; none if empty)."""
+    here = the_job(db, job)
+    return {
+        "job": here,
+        "path": air_path(db, here.car, job),
+        "components": touches.components_in(db, here.car, job),
+        "touched": {touch.line: touch for touch in touches.touches_in(db, job)},
+        "ends": sorted(loose_ends.of_job(db, job), key=lambda end: end.state == "checked"),
+        "leaned_lines": leaned_on.leaned_on(db, job),
+        "findings": findings.findings_in(db, job),
+        "parts": parts.changes_in(db, job),
+        "thing": the_thing(db, job, at) if at else None,
+        "form": EMPTY,
+        "in_place": True,
+    }

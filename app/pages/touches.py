@@ -1,0 +1,120 @@
+"""Touches: what a job does to a line or component, one tap each, and what was touched across jobs."""
+
+from collections.abc import Iterable, Iterator
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
+from app.pages.jobs import work_of
+from app.pages.shell import garage_of, page, see
+from app.pages.which import choices_of, the_car, the_job, the_thing
+from app.records import loose_ends
+from app.records import touches as record
+from app.records.distance import odometer
+from app.records.entry import Entry
+from app.records.logbook import RefusedError, now
+from app.records.touches import Thing, Told
+
+router = APIRouter()
+
+PAGE = 50
+
+
+@router.get("/cars/{car}/touched")
+def what_was_touched(request: Request, car: str, line: str = "", before: str = "") -> Response:
+    """Everything the car's jobs touched, newest first; `line` picks one line (or component) out."""
+    with garage_of(request).read() as db:
+        here = the_car(db, car)
+        found = record.touches_of(db, car, thing=line, after=before, limit=PAGE + 1)
+        last = odometer(db, car)
+        choices = choices_of(db, car)
+    more = found[PAGE - 1].id if len(found) > PAGE else None
+    reads = last.reads if last else None
+    shown, things = found[:PAGE], [*choices["lines"], *choices["components"]]
+    return page(
+        request,
+        "touches/list.html",
+        car=here,
+        touches=shown,
+        reads=reads,
+        things=things,
+        form=Filled({"line": line}),
+        line=line,
+        more=more,
+    )
+
+
+@router.get("/jobs/{job}/touch/{thing}")
+def touch_page(request: Request, job: str, thing: str) -> Response:
+    """What to say of one line or component: a page of its own, for a phone without scripts."""
+    return _sheet(request, job, thing, "touches/page.html")
+
+
+@router.post("/jobs/{job}/touch/{thing}")
+def touch(request: Request, job: str, thing: str, form: Form) -> Response:
+    """Record how it was touched, and go back to the job."""
+    if reasons := _record(request, job, thing, form):
+        return _sheet(request, job, thing, "touches/page.html", form.again(reasons))
+    return see(f"/jobs/{job}")
+
+
+@router.get("/jobs/{job}/sheet/{thing}")
+def touch_sheet(request: Request, job: str, thing: str) -> Response:
+    """The same as a piece of the job's page."""
+    return _sheet(request, job, thing, "touches/sheet.html")
+
+
+@router.post("/jobs/{job}/sheet/{thing}")
+def touch_in_place(request: Request, job: str, thing: str, form: Form) -> Response:
+    """Record how it was touched, and answer with the changed part of the job's page, this sheet still open."""
+    if reasons := _record(request, job, thing, form):
+        with garage_of(request).read() as db:
+            again = work_of(db, job, thing) | {"form": form.again(reasons)}
+        return page(request, "jobs/work.html", status=422, **again)
+    return see(f"/jobs/{job}/work?at={thing}")
+
+
+@router.post("/jobs/{job}/touch/{thing}/undo")
+def not_touched(request: Request, job: str, thing: str, form: Form) -> Response:
+    """Call the touch back; its loose ends go with it."""
+    garage = garage_of(request)
+    with garage.read() as db:
+        here = the_thing(db, job, thing)
+    if here.how is not None:
+        garage.take(form.make("touch", f"{job}.{thing}", {"void_reason": "Not touched after all"}))
+    return see(f"/jobs/{job}")
+
+
+def _sheet(request: Request, job: str, thing: str, template: str, form: Filled = EMPTY) -> Response:
+    with garage_of(request).read() as db:
+        here, touched, ends = the_job(db, job), the_thing(db, job, thing), loose_ends.of_job(db, job)
+    status, in_place = 422 if form.errors else 200, template == "touches/sheet.html"
+    return page(request, template, status=status, form=form, job=here, thing=touched, ends=ends, in_place=in_place)
+
+
+def _record(request: Request, job: str, thing: str, form: Posted) -> dict[str, str]:
+    garage = garage_of(request)
+    with garage.read() as db:
+        touched, told = the_thing(db, job, thing), record.told_of(db, job, thing)
+    if touched.retired_on is not None:
+        return {"how": "It is no longer on the car."}
+    if (touched.how, touched.ends) == (form["how"], form["ends"] or "both"):
+        return {}  # tapped twice, or sent twice
+    try:
+        garage.take_all(_entries(form, job, touched, told))
+    except RefusedError as refused:
+        return reasons_of(refused.outcomes)
+    return {}
+
+
+def _entries(form: Posted, job: str, thing: Thing, told: Iterable[Told]) -> Iterator[Entry]:
+    how, ends = form["how"], form["ends"] or "both"
+    fields = {"job": job, thing.what: thing.id, "how": how, "ends": ends, "at": now(), "void_reason": None}
+    yield form.make("touch", f"{job}.{thing.id}", fields)
+    fresh = thing.ends_off(how, ends) - thing.ends_off(thing.how or "", thing.ends or "both")
+    for joint in told:
+        if joint.end in fresh and joint.back_on:
+            yield form.make("loose_end", f"{job}.{joint.joint}", {"back_on_at": None})
+        if joint.end in fresh and joint.checked:
+            yield form.make("check", f"{job}.{joint.joint}", {"void_reason": "It came off again"})
