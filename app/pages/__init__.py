@@ -6,9 +6,12 @@ from app.pages import (
     air_path,
     baselines,
     build_sheets,
+    car,
     cars,
     closing,
     components,
+    drives,
+    events,
     findings,
     histories,
     jobs,
@@ -21,6 +24,7 @@ from app.pages import (
     readings,
     rechecks,
     replacements,
+    settings,
     stopgaps,
     ticket_found,
     ticket_proved,
@@ -33,6 +37,7 @@ from app.pages import (
 
 ROUTERS: tuple[APIRouter, ...] = (
     cars.router,
+    car.router,
     air_path.router,
     build_sheets.router,
     components.router,
@@ -58,4 +63,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     ticket_found.router,
     ticket_repaired.router,
     ticket_proved.router,
+    drives.router,
+    events.router,
+    settings.router,
 )

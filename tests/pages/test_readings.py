@@ -89,8 +89,9 @@ def test_sending_the_form_twice_keeps_one_reading(client: TestClient, garage: Ga
         ("free", {"condition": "any"}, "free_name", "Say what was read."),
     ],
 )  # fmt: skip
+@pytest.mark.usefixtures("tern")
 def test_refused_input_says_so_at_its_field_and_keeps_the_rest(
-    client: TestClient, tern: str, kind: str, wrong: dict[str, str], field: str, says: str
+    client: TestClient, kind: str, wrong: dict[str, str], field: str, says: str
 ) -> None:
     answer = client.post(f"/cars/tern/readings/new/{kind}", data=FORM | {"note": "hood open"} | wrong)
     assert answer.status_code == 422
@@ -171,17 +172,18 @@ def test_a_long_history_comes_in_pages(client: TestClient, enter: Enter, tern: s
     assert "Older" not in second
 
 
+@pytest.mark.usefixtures("tern")
 @pytest.mark.parametrize("path", ["/cars/tern/readings", "/cars/tern/readings/idle_vacuum", "/readings/idle1"])
 def test_more_readings_cost_no_more_queries(
-    client: TestClient, garage: Garage, enter: Enter, tern: str, count_queries: CountQueries, path: str
+    client: TestClient, garage: Garage, enter: Enter, count_queries: CountQueries, path: str
 ) -> None:
     _idle(enter, 1, 19.5)
     with count_queries(garage) as few:
         client.get(path)
     for n in range(2, 30):
         _idle(enter, n, 19.5)
-        enter("reading", f"free{n}", car=tern, what="free", free_name=f"Tyre {n}", condition="any", value=n, unit="bar",
-              taken_at="2026-04-18T10:00:00.000Z")  # fmt: skip
+        enter("reading", f"free{n}", car="tern", what="free", free_name=f"Tyre {n}", condition="any", value=n,
+              unit="bar", taken_at="2026-04-18T10:00:00.000Z")  # fmt: skip
     with count_queries(garage) as many:
         client.get(path)
     assert many.total == few.total
