@@ -1,6 +1,6 @@
 """A case on paper: a layout, what was touched and what was seen, read strictly and triaged."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -15,7 +15,7 @@ from app.airpath.words import (
     Suspect,
     TouchKind,
 )
-from app.triage.case_readings import SEA_LEVEL_KPA, baselines, figures
+from app.triage.case_readings import ambient_at_boost, baselines, figures
 from app.triage.codes import is_code
 from app.triage.from_readings import signs_from
 from app.triage.model import Candidate, Evidence, Facts, Ranking, Touched, rank
@@ -267,7 +267,6 @@ def _codes(value: object) -> tuple[str, ...] | None:
 def _from_numbers(top: Mapping[str, object]) -> dict[str, str]:
     readings = figures(_or(top.get("readings"), {}), "readings")
     healthy = figures(_or(top.get("baseline"), {}), "baseline", baseline=True)
-    ambients: Sequence[float] = [figure.ambient_kpa for figure in readings.values()] or [SEA_LEVEL_KPA]
     return signs_from(
-        {kind: figure.value for kind, figure in readings.items()}, baselines(healthy), ambient_kpa=ambients[0]
+        {kind: figure.value for kind, figure in readings.items()}, baselines(healthy), ambient_at_boost(readings)
     )

@@ -57,6 +57,11 @@ def baselines(found: Mapping[ReadingKind, Figure]) -> dict[ReadingKind, Baseline
     }
 
 
+def ambient_at_boost(found: Mapping[ReadingKind, Figure]) -> float:
+    """The ambient pressure boost was read in, kPa absolute; sea level when no boost was read."""
+    return next((found[kind].ambient_kpa for kind in _BOOST if kind in found), SEA_LEVEL_KPA)
+
+
 def _kind(key: str, where: str) -> ReadingKind:
     known = [kind.value for kind in ReadingKind if kind is not ReadingKind.FREE]
     if key == "boost_level":  # the sign's own name: boost that is held

@@ -20,8 +20,8 @@ BASE_RATE: dict[str, float] = {
     Role.DIVERTER_SIGNAL: 0.075,
     Role.VACUUM_STORE: 0.06,
     Role.BOOST_CONTROL: 0.08,
-    Role.MANIFOLD_SMALL: 0.09,
-    Role.GAUGE: 0.035,
+    Role.MANIFOLD_SMALL: 0.10,
+    Role.GAUGE: 0.045,
     Role.BRAKE_SERVO: 0.04,
     Role.BREATHER: 0.05,
     Role.PURGE: 0.045,
@@ -36,7 +36,7 @@ BASE_RATE: dict[str, float] = {
     Suspect.TURBOCHARGER: 0.05,
     Suspect.PRESSURE_SENSOR: 0.035,
     Suspect.AIRFLOW_SENSOR: 0.04,
-    Suspect.SOMETHING_ELSE: 0.06,
+    Suspect.SOMETHING_ELSE: 0.07,
 }
 
 #: How many closed tickets it takes for this garage's own experience to weigh as much as the base rates.

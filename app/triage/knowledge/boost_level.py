@@ -19,8 +19,8 @@ def _air_side() -> Rows:
     """Lines and parts the boosted air passes through: none of them can overboost, for a leak only takes away."""
     return {
         Role.CHARGE: row(
-            "a leak makes it fall short, a pipe off or split leaves none",
-            on_target=RARELY,
+            "a leak makes it fall short unless the control makes it up; a pipe off or split leaves none",
+            on_target=SOMETIMES,
             slightly_low=OFTEN,
             capped_low=RARELY,
             none=SOMETIMES,
@@ -94,7 +94,7 @@ def _control_side(*, vacuum_worked: bool) -> Rows:
         )
         if vacuum_worked
         else row(
-            "a line off or split to the actuator keeps the wastegate shut; one on the way back costs a little",
+            "a line off or split to the actuator keeps the wastegate shut; a leak elsewhere in the loop costs a little",
             on_target=SOMETIMES,
             slightly_low=SOMETIMES,
             capped_low=RARELY,
@@ -145,8 +145,8 @@ def _diverter_side(facts: Facts) -> Rows:
     stored = facts.layout.value == "stored-vacuum"
     return {
         Suspect.DIVERTER_VALVE: row(
-            "a leaking seat lets boost go round in a circle, stuck open it lets nearly all of it",
-            on_target=SOMETIMES,
+            "stuck shut it costs no boost; a leaking seat lets some go round in a circle, stuck open nearly all",
+            on_target=OFTEN,
             slightly_low=OFTEN,
             capped_low=RARELY,
             none=RARELY,
@@ -154,7 +154,7 @@ def _diverter_side(facts: Facts) -> Rows:
         Role.DIVERTER_SIGNAL: row(
             "the valve stays shut under boost" if stored else "boost in this line helps to hold the valve shut",
             on_target=ALMOST_ALWAYS if stored else OFTEN,
-            slightly_low=RARELY if stored else SOMETIMES,
+            slightly_low=SOMETIMES,
         ),
         Role.VACUUM_STORE: row("the store does nothing under boost", on_target=ALMOST_ALWAYS, slightly_low=RARELY),
         Suspect.CHANGEOVER_SOLENOID: row(
@@ -197,7 +197,7 @@ def rows(facts: Facts) -> Rows:
             slightly_low=OFTEN,
             capped_low=SOMETIMES,
             none=SOMETIMES,
-            over_target=SOMETIMES,
+            over_target=OFTEN,
         )
     table[Suspect.SOMETHING_ELSE] = row(
         on_target=ALMOST_ALWAYS, slightly_low=SOMETIMES, capped_low=RARELY, none=RARELY, over_target=RARELY

@@ -30,7 +30,7 @@ def _diesel() -> Rows:
     return {
         Role.CHARGE: row("boost lost after the meter leaves fuel without air", none=RARELY, black_under_boost=OFTEN),
         CHARGE_SMALL: some,
-        Role.INTAKE: some,
+        Role.INTAKE: row("sucked flat or blocked, it starves the engine", none=OFTEN, black_under_boost=OFTEN),
         Role.MANIFOLD_SMALL: some,
         Suspect.MANIFOLD_GASKET: some,
         Suspect.AIR_FILTER: much,

@@ -52,7 +52,10 @@ def rows(facts: Facts) -> Rows:
             low_and_stays=SOMETIMES,
         ),
         Role.MANIFOLD_SMALL: row(
-            "a hole in the manifold leaks cold and warm", normal=SOMETIMES, low_then_builds=RARELY, low_and_stays=OFTEN
+            "a hole in the manifold leaks cold and warm",
+            normal=SOMETIMES,
+            low_then_builds=ALMOST_NEVER,
+            low_and_stays=OFTEN,
         ),
         Suspect.MANIFOLD_GASKET: row(
             "a hole in the manifold leaks cold and warm; some gaskets seal as they warm",
@@ -61,16 +64,19 @@ def rows(facts: Facts) -> Rows:
             low_and_stays=OFTEN,
         ),
         Role.GAUGE: row(
-            "the gauge reads low whenever it reads", normal=OFTEN, low_then_builds=RARELY, low_and_stays=OFTEN
+            "the gauge reads low whenever it reads", normal=OFTEN, low_then_builds=ALMOST_NEVER, low_and_stays=OFTEN
         ),
         Role.BREATHER: row(
-            "a split breather leaks cold and warm", normal=OFTEN, low_then_builds=RARELY, low_and_stays=SOMETIMES
+            "a split breather leaks cold and warm", normal=OFTEN, low_then_builds=ALMOST_NEVER, low_and_stays=SOMETIMES
         ),
         Role.FUEL_REGULATOR: row(
-            "a thin line leaks little", normal=OFTEN, low_then_builds=RARELY, low_and_stays=SOMETIMES
+            "a thin line leaks little", normal=OFTEN, low_then_builds=ALMOST_NEVER, low_and_stays=SOMETIMES
         ),
         Role.PURGE: row(
-            "a valve stuck open leaks cold and warm", normal=OFTEN, low_then_builds=RARELY, low_and_stays=SOMETIMES
+            "a valve stuck open leaks cold and warm",
+            normal=OFTEN,
+            low_then_builds=ALMOST_NEVER,
+            low_and_stays=SOMETIMES,
         ),
         Suspect.SOMETHING_ELSE: row(normal=ALMOST_ALWAYS, low_then_builds=RARELY, low_and_stays=SOMETIMES),
     }

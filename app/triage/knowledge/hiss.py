@@ -70,9 +70,7 @@ def _vacuum_side(facts: Facts) -> Rows:
 
 def rows(facts: Facts) -> Rows:
     """The rows of `hiss`."""
-    table: Rows = {
-        UNRELATED: row(none=ALMOST_ALWAYS, at_idle=RARELY, under_boost=RARELY if facts.turbocharged else ALMOST_NEVER)
-    }
+    table: Rows = {UNRELATED: row(none=ALMOST_ALWAYS)}
     if facts.throttle_vacuum:
         table |= _vacuum_side(facts)
     if facts.turbocharged:

@@ -25,10 +25,15 @@ def rows(facts: Facts) -> Rows:
         )
         table[Role.VACUUM_STORE] = row("the check valve opens and shuts", steady=OFTEN, wavering=SOMETIMES)
         table[Suspect.CHANGEOVER_SOLENOID] = row("it lies behind the store", steady=OFTEN, wavering=SOMETIMES)
-        table[Suspect.DIVERTER_VALVE] = row("only a torn diaphragm lets air in", steady=OFTEN, wavering=SOMETIMES)
+        table[Suspect.DIVERTER_VALVE] = row(
+            "only a torn diaphragm lets air in", steady=ALMOST_ALWAYS, wavering=SOMETIMES
+        )
     table |= {
         Role.MANIFOLD_SMALL: row(
-            "the smaller the leak, the more the needle wanders", steady=SOMETIMES, wavering=OFTEN, flicking=RARELY
+            "the smaller the leak, the more the needle wanders",
+            steady=SOMETIMES,
+            wavering=ALMOST_ALWAYS,
+            flicking=RARELY,
         ),
         Suspect.MANIFOLD_GASKET: row(
             "a leak at one cylinder's port shows once a cycle", steady=SOMETIMES, wavering=OFTEN, flicking=SOMETIMES

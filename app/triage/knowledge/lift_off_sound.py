@@ -16,7 +16,7 @@ from app.triage.knowledge.grades import (
 
 def rows(facts: Facts) -> Rows:
     """The rows of `lift_off_sound`; without a throttle or a turbocharger the sound tells nothing."""
-    table: Rows = {UNRELATED: row(usual=ALMOST_ALWAYS, flutter=RARELY)}
+    table: Rows = {UNRELATED: row(usual=ALMOST_ALWAYS)}
     if not (facts.turbocharged and facts.throttle_vacuum):
         return table
     electric = facts.layout is Layout.ELECTRIC_DIVERTER
@@ -37,14 +37,14 @@ def rows(facts: Facts) -> Rows:
         Role.RECIRCULATION: row(
             "let go outside instead of back into the inlet, the air is heard",
             usual=SOMETIMES,
-            flutter=RARELY,
+            flutter=ALMOST_NEVER,
             louder=ALMOST_ALWAYS,
         ),
         Role.INTAKE: row(
             "an open inlet lets the valve be heard", usual=ALMOST_ALWAYS, flutter=RARELY, louder=SOMETIMES
         ),
         Suspect.AIR_FILTER: row("an open filter lets the valve be heard", usual=ALMOST_ALWAYS, louder=RARELY),
-        Role.CHARGE: row("air leaves through the hole as well", usual=ALMOST_ALWAYS, flutter=RARELY, louder=RARELY),
+        Role.CHARGE: row("air leaves through the hole as well", usual=ALMOST_ALWAYS, louder=RARELY),
         Suspect.POWER_LIMIT: row("little boost, little sound", usual=ALMOST_ALWAYS, flutter=ALMOST_NEVER),
         Suspect.SOMETHING_ELSE: row(usual=ALMOST_ALWAYS, flutter=RARELY, louder=RARELY),
     }

@@ -58,7 +58,7 @@ def _boost(*, diesel: bool) -> Rows:
             "boost asked for does not arrive",
             no_codes=ALMOST_ALWAYS,
             underboost=OFTEN,
-            overboost=RARELY,
+            overboost=SOMETIMES if diesel else RARELY,
             actuator_position=SOMETIMES,
         ),
         Suspect.POWER_LIMIT: row(
@@ -68,7 +68,7 @@ def _boost(*, diesel: bool) -> Rows:
             overboost=OFTEN,
             underboost=OFTEN,
             misfire=SOMETIMES,
-            pressure=SOMETIMES,
+            pressure=RARELY,
             fuel_pressure=SOMETIMES,
             airflow=RARELY,
         ),
