@@ -16,7 +16,11 @@ _PAGES = {
     "direct_check": "/tickets/{parent}",
     "stopgap": "/stopgaps/{id}",
     "reading": "/readings/{id}",
+    "recheck": "/rechecks/{id}",
+    "finding": "/findings/{id}",
 }
+#: Shown struck out or not.
+_ALWAYS = frozenset({"stopgap", "reading"})
 
 
 def address_of(head: RecordHead) -> str:
@@ -24,6 +28,6 @@ def address_of(head: RecordHead) -> str:
     page = _PAGES.get(head.kind, "/cars/{car}")
     if head.void_reason and head.kind == "car":
         return "/cars"
-    if head.void_reason and "{parent}" not in page:
+    if head.void_reason and "{parent}" not in page and head.kind not in _ALWAYS:
         page = "/cars/{car}"
     return page.format(id=head.id, parent=head.parent, car=head.car)

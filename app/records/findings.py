@@ -43,3 +43,9 @@ def findings_in(connection: Connection, job: str) -> list[FindingRow]:
     """The job's findings: the unsettled first, the weightier before the lighter."""
     order = "f.settled_at IS NOT NULL, CASE f.weight WHEN 'act' THEN 0 WHEN 'watch' THEN 1 ELSE 2 END, f.seen_at, f.id"
     return rows(connection, FindingRow, f"{_SELECT} AND f.job = ? ORDER BY {order}", job)
+
+
+def to_act_on(connection: Connection, car: str) -> list[FindingRow]:
+    """Every finding on the car that is marked to act on and not settled, the longest known first."""
+    where = "f.car = ? AND f.weight = 'act' AND f.settled_at IS NULL ORDER BY f.seen_at, f.id"
+    return rows(connection, FindingRow, f"{_SELECT} AND {where}", car)
