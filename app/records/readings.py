@@ -140,6 +140,12 @@ def past_of(db: Connection, car: str, series: str, until: str = "9") -> list[Rea
     return rows(db, ReadingRow, sql, car, series, until, PICTURED)[::-1]
 
 
+def readings_since(db: Connection, car: str, at: str, limit: int = 30) -> list[ReadingRow]:
+    """The car's readings taken at `at` or later, of any kind but the free ones, newest first."""
+    sql = f"SELECT {_COLUMNS} FROM reading r WHERE r.car = ? AND r.taken_at >= ? AND r.void_reason IS NULL"
+    return rows(db, ReadingRow, sql + " AND r.what <> 'free' ORDER BY r.taken_at DESC, r.id LIMIT ?", car, at, limit)
+
+
 def last_of(db: Connection, car: str, what: ReadingKind) -> ReadingRow | None:
     """The latest reading of a kind under any condition: what the next one is most likely read with."""
     sql = f"SELECT {_COLUMNS} FROM reading r WHERE r.car = ? AND r.series BETWEEN ? AND ? AND r.void_reason IS NULL"

@@ -2,7 +2,7 @@
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
@@ -11,16 +11,17 @@ from typing import Literal, Protocol, TypeVar, cast
 from sqlalchemy import Connection
 
 from app.airpath.words import SUSPECT_OF_COMPONENT, ComponentKind, Layout, Role, Suspect, TouchKind
+from app.records.baselines import baselines
 from app.records.candidates import candidates_at, stopgaps_of, things_of
 from app.records.cars import CarRow
+from app.records.judged import outcomes
 from app.records.rows import rows
-from app.records.signs import CheckRow, checks_of, codes_of, signs_of
+from app.records.signs import CheckRow, SignRow, checks_of, codes_of, signs_of
 from app.records.tickets import TicketRow
 from app.records.touches import CHECKED
 from app.triage.facts import Facts, Fuel
 from app.triage.inputs import Candidate, CheckOutcome, CheckResult, Evidence, Touched
 from app.triage.model import Ranking, rank, standing_candidates
-from app.triage.signs import CODES
 
 #: A touch this long before the fault has long shown what it did.
 TOUCHES_COUNT_FOR = timedelta(days=400)
@@ -67,11 +68,26 @@ def ranked(case: Case) -> Ranking:
 
 def ranking(connection: Connection, car: CarRow, ticket: TicketRow) -> Ranking:
     """The suspects of one ticket as the record stands."""
-    return ranked(cases(connection, car, [ticket])[ticket.id])
+    return ranked(weighed(connection, car, [ticket])[ticket.id].case)
 
 
 def cases(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> dict[str, Case]:
     """What each ticket's ranking rests on, by ticket. The number of queries does not grow with the tickets."""
+    return {ticket: one.case for ticket, one in weighed(connection, car, tickets).items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A case with the records it was made of. `touch_of`: candidate -> its last touch before the fault."""
+
+    case: Case
+    signs: list[SignRow]
+    checks: list[CheckRow]
+    touch_of: Mapping[str, str]
+
+
+def weighed(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> dict[str, Weighed]:
+    """Each ticket's case with the records behind it, by ticket, in a fixed number of queries."""
     if not tickets:
         return {}
     ids = [ticket.id for ticket in tickets]
@@ -81,20 +97,24 @@ def cases(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> 
     checks = _by_ticket(checks_of(connection, ids))
     lessons = rows(connection, _Lesson, _LESSONS)
     facts = facts_of(car)
+    unjudged = any(sign.outcome is None and sign.reading for noted in signs.values() for sign in noted)
+    usual = baselines(connection, car.id) if unjudged else {}
     found = {}
     for ticket in tickets:
         candidates = (*candidates_at(things, stopgaps, ticket.noticed_at), *standing_candidates(facts))
         known = {candidate.id for candidate in candidates}
-        noted = signs.get(ticket.id, [])
-        found[ticket.id] = Case(
+        before = [touch for touch in touches.get(ticket.id, []) if touch.thing in known]
+        noted, made = signs.get(ticket.id, []), checks.get(ticket.id, [])
+        case = Case(
             facts,
             candidates,
-            tuple(_touched(ticket, car, touch) for touch in touches.get(ticket.id, []) if touch.thing in known),
-            tuple((sign.sign, sign.outcome) for sign in noted if sign.outcome is not None and sign.sign != CODES),
+            tuple(_touched(ticket, car, touch) for touch in before),
+            outcomes(noted, usual),
             codes_of(noted),
-            _results(check for check in checks.get(ticket.id, []) if check.candidate in known),
+            _results(check for check in made if check.candidate in known),
             _taught(lessons, ticket.id),
         )
+        found[ticket.id] = Weighed(case, noted, made, {touch.thing: touch.id for touch in reversed(before)})
     return found
 
 
@@ -127,6 +147,7 @@ def _by_ticket(found: Sequence[Of]) -> dict[str, list[Of]]:
 @dataclass(frozen=True, slots=True)
 class _Touch:
     ticket: str
+    id: str
     thing: str
     how: str
     at: str
@@ -136,7 +157,7 @@ class _Touch:
 
 
 _TOUCHES = f"""
-SELECT x.id, coalesce(t.line, t.component), t.how, t.at,
+SELECT x.id, t.id, coalesce(t.line, t.component), t.how, t.at,
        coalesce(job.odometer, (SELECT reads FROM odometer WHERE car = job.car AND at <= t.at ORDER BY at DESC LIMIT 1)),
        job.air_temp_c, {CHECKED.format(at="x.noticed_at")}
 FROM ticket x
