@@ -47,7 +47,7 @@ def next_steps(
 
 def sign_gain(know: Knowledge, mass: Mapping[str, float], sign: str) -> float:
     """Expected information about the suspect from observing a sign, bits: H(outcome) - sum of p(kind) H(row)."""
-    rows = know.chance[sign]
+    rows = know.asked[sign]
     expected = [0.0] * len(next(iter(rows.values())))
     within = 0.0
     for kind, share in mass.items():

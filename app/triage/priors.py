@@ -30,7 +30,7 @@ BASE_RATE: dict[str, float] = {
     Suspect.CHANGEOVER_SOLENOID: 0.04,
     Suspect.BOOST_SOLENOID: 0.06,
     Suspect.WASTEGATE: 0.045,
-    Suspect.POWER_LIMIT: 0.045,
+    Suspect.POWER_LIMIT: 0.055,
     Suspect.MANIFOLD_GASKET: 0.05,
     Suspect.AIR_FILTER: 0.025,
     Suspect.TURBOCHARGER: 0.05,

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from app.airpath.layouts import load
+from app.airpath.layouts import StarterLayout, load
 from app.airpath.words import Layout, Role, Suspect
 from app.triage.case import candidates_of, facts_of_starter
 from app.triage.inputs import Candidate
@@ -18,9 +18,14 @@ Signs = dict[str, str]
 
 
 @lru_cache
+def starter(layout: Layout) -> StarterLayout:
+    return load(layout, LAYOUTS)
+
+
+@lru_cache
 def car(layout: Layout) -> Car:
-    starter = load(layout, LAYOUTS)
-    return facts_of_starter(starter), tuple(candidates_of(starter))
+    found = starter(layout)
+    return facts_of_starter(found), tuple(candidates_of(found))
 
 
 def ranked(

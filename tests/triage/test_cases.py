@@ -1,4 +1,4 @@
-"""Written cases from the trade, told as a case file and run through the same door as `witnessmark triage`.
+"""Written cases from the trade, told as case files are and triaged as `witnessmark triage` does.
 
 Common practice, no source: each names the role a fitter would go to first.
 """
@@ -12,8 +12,8 @@ from typing import NotRequired, TypedDict, cast
 import pytest
 
 from app.airpath.words import Layout, Role, Suspect
-from app.triage.case import run_case
-from tests.triage.conftest import LAYOUTS
+from app.triage.case import read_case, triage_case
+from tests.triage.conftest import starter
 
 
 class Told(TypedDict):
@@ -34,8 +34,8 @@ CASES = told_in("cases.toml") + told_in("one_line_cases.toml")
 
 @cache
 def roles(case: str) -> list[str]:
-    answer = json.loads(run_case(case, as_json=True, layouts_folder=LAYOUTS))
-    return [share["role"] for share in answer["roles"]]
+    read = read_case(case)
+    return [share.role for share in triage_case(read, starter(read.layout)).roles]
 
 
 def place(told: Told) -> int:

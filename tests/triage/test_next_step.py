@@ -39,7 +39,7 @@ def test_information_from_a_sign_equals_the_entropy_it_takes_away_by_enumeration
     for sign in know.speaks:
         after = 0.0
         for index in range(len(OUTCOMES[sign])):
-            joint = [p * know.chance[sign][kind][index] for p, kind in suspects]
+            joint = [p * know.asked[sign][kind][index] for p, kind in suspects]
             after += sum(joint) * entropy([each / sum(joint) for each in joint])
         gain = entropy([p for p, _ in suspects]) - after
         assert sign_gain(know, mass, sign) == pytest.approx(gain, abs=1e-9)

@@ -45,6 +45,10 @@ class Row:
         total = sum(weights)
         return tuple(weight / total for weight in weights)
 
+    def as_graded(self, outcomes: tuple[str, ...]) -> tuple[float, ...]:
+        """The grades' own numbers: for outcomes that do not exclude each other, each is its own yes or no."""
+        return tuple(self.grade(outcome).value for outcome in outcomes)
+
 
 #: One sign's rows: by role, suspect or CHARGE_SMALL, and UNRELATED for all the rest.
 Rows = dict[str, Row]

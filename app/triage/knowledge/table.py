@@ -56,13 +56,15 @@ class Knowledge:
     """The table of one set of facts.
 
     `rows[sign][kind]` is the row as written, `chance[sign][kind][i]` its probability for outcome i of
-    OUTCOMES[sign], `logs` the same in natural logarithms, `entropy[sign][kind]` the row's entropy in bits,
-    `speaks` the signs in which any suspect differs.
+    OUTCOMES[sign], `logs` the same in natural logarithms, `speaks` the signs in which any suspect differs.
+    `asked` is what a question expects to hear, with its entropy in bits. It differs from `chance` for `codes` alone:
+    there each group is an observation of its own, set or not, while the question expects one of them or none.
     """
 
     rows: Mapping[str, Mapping[str, Row]]
     chance: Mapping[str, Mapping[str, tuple[float, ...]]]
     logs: Mapping[str, Mapping[str, tuple[float, ...]]]
+    asked: Mapping[str, Mapping[str, tuple[float, ...]]]
     entropy: Mapping[str, Mapping[str, float]]
     speaks: frozenset[str]
 
@@ -81,6 +83,7 @@ def knowledge(facts: Facts) -> Knowledge:
     rows: dict[str, dict[str, Row]] = {}
     chance: dict[str, dict[str, tuple[float, ...]]] = {}
     logs: dict[str, dict[str, tuple[float, ...]]] = {}
+    asked: dict[str, dict[str, tuple[float, ...]]] = {}
     entropy: dict[str, dict[str, float]] = {}
     speaks: set[str] = set()
     for sign, file in _FILES.items():
@@ -88,7 +91,11 @@ def knowledge(facts: Facts) -> Knowledge:
         if len(written) > 1:
             speaks.add(sign)
         rows[sign] = {kind: _row_of(written, kind) for kind in KINDS}
-        chance[sign] = {kind: each.chances(OUTCOMES[sign]) for kind, each in rows[sign].items()}
+        outcomes = OUTCOMES[sign]
+        asked[sign] = {kind: each.chances(outcomes) for kind, each in rows[sign].items()}
+        chance[sign] = asked[sign]
+        if sign == CODES:
+            chance[sign] = {kind: each.as_graded(outcomes) for kind, each in rows[sign].items()}
         logs[sign] = {kind: tuple(log(p) for p in each) for kind, each in chance[sign].items()}
-        entropy[sign] = {kind: -sum(p * log2(p) for p in each) for kind, each in chance[sign].items()}
-    return Knowledge(rows, chance, logs, entropy, frozenset(speaks))
+        entropy[sign] = {kind: -sum(p * log2(p) for p in each) for kind, each in asked[sign].items()}
+    return Knowledge(rows, chance, logs, asked, entropy, frozenset(speaks))

@@ -1,4 +1,4 @@
-"""Which group of trouble codes a fault sets, if any: the outcomes are the groups of app.triage.codes.
+"""Which groups of trouble codes a fault sets, if any, each group a yes or no of its own (app.triage.codes lists them).
 
 Kept duller than the signs on purpose: a code for low boost and a gauge that shows low boost are one fact told twice.
 """
@@ -66,7 +66,7 @@ def _boost(*, diesel: bool) -> Rows:
             no_codes=OFTEN,
             power_held=ALMOST_ALWAYS,
             overboost=OFTEN,
-            underboost=OFTEN,
+            underboost=SOMETIMES if diesel else OFTEN,
             misfire=SOMETIMES,
             pressure=RARELY,
             fuel_pressure=SOMETIMES,
