@@ -457,6 +457,9 @@ def upgrade() -> None:
         batch_op.create_index("ix_touch_at", ["at"], unique=False)
         batch_op.create_index(batch_op.f("ix_touch_component"), ["component"], unique=False)
         batch_op.create_index(batch_op.f("ix_touch_job"), ["job"], unique=False)
+        batch_op.create_index(
+            "ix_touch_last", ["line", "at", "id"], unique=False, sqlite_where=sa.text("void_reason IS NULL")
+        )
         batch_op.create_index(batch_op.f("ix_touch_line"), ["line"], unique=False)
 
     op.create_table(

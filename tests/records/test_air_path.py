@@ -70,6 +70,15 @@ def test_a_touch_is_lately_for_thirty_days_or_until_its_job_is_done(garage: Gara
         assert [line.lately for line in lines_of(db, tern)] == [False, False, True]
 
 
+def test_what_a_job_opened_by_mistake_touched_was_never_touched(garage: Garage, enter: Enter, tern: str) -> None:
+    _job(enter, 1)
+    enter("touch", "job1.tern.coupler", job="job1", line="tern.coupler", how="disconnected", at=_ago(1))
+    enter("job", "job1", void_reason="Opened by mistake")
+    with garage.read() as db:
+        coupler = lines_of(db, tern)[0]
+    assert (coupler.touched_at, coupler.lately, coupler.off) == (None, False, 0)
+
+
 def test_a_moved_clamp_shows_once_it_has_been_looked_at(garage: Garage, enter: Enter, tern: str) -> None:
     _job(enter, 3)
     enter("touch", "job1.tern.inlet", job="job1", line="tern.inlet", how="clamp_moved", at=_ago(3))

@@ -71,7 +71,11 @@ class Touch(TouchFields, Recorded, table=True):
     """Table `touch`."""
 
     __tablename__ = "touch"
-    __table_args__ = (Index("ix_touch_at", "at"), {"sqlite_strict": True})
+    __table_args__ = (
+        Index("ix_touch_at", "at"),
+        Index("ix_touch_last", "line", "at", "id", sqlite_where=text("void_reason IS NULL")),
+        {"sqlite_strict": True},
+    )
 
 
 class LooseEndFields(Fields):
