@@ -1,6 +1,6 @@
 import pytest
 
-from app.pages.doubts import LEAP, odometer_doubt
+from app.pages.doubts import LEAP, barometer_doubt, odometer_doubt
 from app.records.cars import CarRow, car
 from app.records.garage import Garage
 from tests.conftest import Enter
@@ -53,3 +53,18 @@ def test_a_moment_in_the_past_is_held_to_what_was_known_then(garage: Garage, dri
 
 def test_the_first_figure_of_a_car_is_not_asked_about(garage: Garage, tern: str) -> None:
     assert _ask(garage, "250000") is None
+
+
+def test_a_weather_reports_barometer_is_asked_about_where_it_differs() -> None:
+    """835 hPa at 1600 m: U.S. Standard Atmosphere 1976."""
+    asked = barometer_doubt("1016", "mbar", "1600")
+    assert asked is not None
+    assert "at about 835.2 mbar" in asked
+
+
+@pytest.mark.parametrize(
+    ("figure", "unit", "altitude"),
+    [("840", "mbar", "1600"), ("1016", "mbar", "50"), ("1016", "mbar", ""), ("", "", "1600"), ("1016", "furlong", "9")],
+)
+def test_a_barometer_that_may_be_right_is_not_asked_about(figure: str, unit: str, altitude: str) -> None:
+    assert barometer_doubt(figure, unit, altitude) is None
