@@ -1,25 +1,17 @@
 """A case on paper: a layout, what was touched and what was seen, read strictly and triaged."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from app.airpath.layouts import LayoutError, StarterLayout, load
-from app.airpath.words import (
-    ROLE_LABEL,
-    SUSPECT_LABEL,
-    SUSPECT_OF_COMPONENT,
-    Layout,
-    Material,
-    Role,
-    Suspect,
-    TouchKind,
-)
+from app.airpath.words import Layout, Material, Role, Suspect, TouchKind
 from app.triage.case_readings import ambient_at_boost, baselines, figures
 from app.triage.codes import is_code
 from app.triage.from_readings import signs_from
-from app.triage.model import Candidate, Evidence, Facts, Ranking, Touched, rank
+from app.triage.model import Evidence, Ranking, Touched, rank
 from app.triage.signs import CODES, SIGNS
+from app.triage.starter import TouchedRole, candidates_of, facts_of_starter, line_touched
 from app.triage.strict import (
     CaseError,
     a_flag,
@@ -34,16 +26,7 @@ from app.triage.strict import (
 )
 from app.triage.table import as_json_text, as_table
 
-__all__ = [
-    "Case",
-    "CaseError",
-    "TouchedRole",
-    "candidates_of",
-    "facts_of_starter",
-    "read_case",
-    "run_case",
-    "triage_case",
-]
+__all__ = ["Case", "CaseError", "read_case", "run_case", "triage_case"]
 
 _TOP = ("layout", "touched", "signs", "readings", "baseline")
 _TOUCHED = ("role", "how", "days_ago", "km_ago", "material", "temp_c", "checked")
@@ -76,19 +59,6 @@ _OF_BOOST: frozenset[Role | Suspect] = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class TouchedRole:
-    """A touch as a case tells it: one line of a role, or a component, and not yet which."""
-
-    role: Role | Suspect
-    how: TouchKind
-    days_ago: float | None
-    km_ago: float | None
-    material: Material | None
-    temp_c: float | None
-    checked: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Case:
     """A case file, read and found sound."""
 
@@ -113,32 +83,6 @@ def read_case(text: str) -> Case:
     )
 
 
-def candidates_of(starter: StarterLayout) -> list[Candidate]:
-    """Everything a starter layout has that can be at fault: its lines and those components that can be suspects."""
-    lines = [
-        Candidate(line.key, line.role, line.name, material=line.material, bore_mm=line.bore_mm)
-        for line in starter.lines
-    ]
-    parts = [
-        Candidate(part.key, SUSPECT_OF_COMPONENT[part.kind], part.name)
-        for part in starter.components
-        if part.kind in SUSPECT_OF_COMPONENT
-    ]
-    return lines + parts
-
-
-def facts_of_starter(starter: StarterLayout) -> Facts:
-    """The facts a starter layout's file states."""
-    stated = starter.facts
-    return Facts(
-        layout=starter.layout,
-        fuel="diesel" if stated.fuel.value == "diesel" else "petrol",
-        has_airflow_meter=stated.has_airflow_meter,
-        throttle_vacuum=stated.throttle_vacuum,
-        turbocharged=stated.turbocharged,
-    )
-
-
 def triage_case(case: Case, starter: StarterLayout) -> Ranking:
     """Rank the suspects of a case on its starter layout.
 
@@ -150,7 +94,7 @@ def triage_case(case: Case, starter: StarterLayout) -> Ranking:
     likeliest = {suspect.id: place for place, suspect in enumerate(untouched.suspects)}
     touches = []
     for touch in case.touched:
-        line = _which(touch, candidates, likeliest)
+        line = line_touched(touch, candidates, likeliest)
         touches.append(Touched(line.id, touch.how, touch.days_ago, touch.km_ago, touch.temp_c, checked=touch.checked))
     return rank(facts, candidates, touches, case.evidence)
 
@@ -167,25 +111,6 @@ def run_case(text: str, *, as_json: bool, layouts_folder: Path) -> str:
         raise CaseError(str(error)) from error
     ranking = triage_case(case, starter)
     return as_json_text(ranking) if as_json else as_table(ranking, starter.name)
-
-
-def _which(touch: TouchedRole, candidates: list[Candidate], likeliest: Mapping[str, int]) -> Candidate:
-    """The candidate a touch is about; it takes on the material named, and is added where the layout has none."""
-    of_role = [candidate for candidate in candidates if candidate.role == touch.role]
-    if not of_role:
-        label = SUSPECT_LABEL[touch.role] if isinstance(touch.role, Suspect) else ROLE_LABEL[touch.role].capitalize()
-        added = Candidate(
-            f"touched_{touch.role.value}", touch.role, f"{label}, not in the starter layout", touch.material
-        )
-        candidates.append(added)
-        return added
-    of_material = [candidate for candidate in of_role if candidate.material is touch.material]
-    line = min(of_material or of_role, key=lambda candidate: likeliest.get(candidate.id, len(likeliest)))
-    if touch.material is not None and line.material is not touch.material and isinstance(line.role, Role):
-        renamed = replace(line, material=touch.material)
-        candidates[candidates.index(line)] = renamed
-        return renamed
-    return line
 
 
 def _or(value: object, nothing: object) -> object:

@@ -13,7 +13,8 @@ CheckOutcome = Literal["fault", "fine"]
 class Candidate:
     """A line (by its role) or a component (as a suspect) that could be at fault.
 
-    `place` names what must be opened to reach it and `access_minutes` how long that takes, once for all in there.
+    `fitted` is how likely the car has it at all, below 1 only where a car is known by its layout alone. `place` names
+    what must be opened to reach it and `access_minutes` how long that takes, once for all in there.
     """
 
     id: str
@@ -25,6 +26,7 @@ class Candidate:
     stopgap: bool = False
     place: str | None = None
     access_minutes: float = 0.0
+    fitted: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

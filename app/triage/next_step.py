@@ -13,6 +13,7 @@ from app.triage.signs import CODES, SIGNS, Need
 
 _WORTH_ASKING_BITS = 0.02
 _LEADING = 12  # suspects a check is worked out for; the rest share what is left of the probability
+_ALL_THE_BLAME = 0.97
 _WORTH_CHECKING = 0.005  # probability below which nobody reaches for a tool
 
 #: What reading the trouble codes asks and takes.
@@ -40,7 +41,7 @@ def next_steps(
     asks = _asks(facts, know, mass, evidence)
     checks = _checks(facts, weighed, evidence)
     if not asks:
-        return tuple(step for step, _ in _soonest_found(checks))
+        return tuple(step for step, _ in _soonest_found(checks, weighed))
     steps = [*asks, *(step for step, _ in checks)]
     return tuple(sorted(steps, key=lambda step: -step.gain_bits / step.minutes))
 
@@ -117,6 +118,9 @@ def _step(candidate: Candidate, check: DirectCheck, p: float) -> NextStep:
     )
 
 
-def _soonest_found(checks: list[tuple[NextStep, Job]]) -> list[tuple[NextStep, Job]]:
-    order, _ = best_order([job for _, job in checks], last_known=False)
+def _soonest_found(checks: list[tuple[NextStep, Job]], weighed: Sequence[Weighed]) -> list[tuple[NextStep, Job]]:
+    """The order of least expected minutes; with all the blame among those checked, the last is known unchecked."""
+    among = {step.candidate_id for step, _ in checks}
+    covered = sum(p for candidate, _, p in weighed if candidate.id in among)
+    order, _ = best_order([job for _, job in checks], last_known=covered >= _ALL_THE_BLAME)
     return [checks[index] for index in order]

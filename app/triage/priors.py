@@ -118,7 +118,7 @@ def _prior(candidate: Candidate, share: float, *, learned: float, worn: float, t
         factors.append(Factor("prior", "taught", learned, f"this garage's closed tickets found it {often} often"))
     if abs(worn - 1.0) > 0.02:
         factors.append(Factor("prior", "wear", worn, _wear_reason(candidate, worn)))
-    untouched = share * worn
+    untouched = share * worn * candidate.fitted
     if candidate.stopgap:
         untouched *= _STOPGAP
         factors.append(Factor("prior", "stopgap", _STOPGAP, "it is a temporary repair"))

@@ -7,9 +7,9 @@ import pytest
 
 from app.airpath.layouts import StarterLayout, load
 from app.airpath.words import Layout, Role, Suspect
-from app.triage.case import candidates_of, facts_of_starter
 from app.triage.inputs import Candidate
 from app.triage.model import Evidence, Facts, Ranking, Touched, rank
+from app.triage.starter import candidates_of, facts_of_starter
 
 LAYOUTS = Path(__file__).parents[2] / "seed_data" / "layouts"
 

@@ -213,5 +213,12 @@ def test_a_touched_role_the_starter_layout_lacks_is_taken_to_be_there() -> None:
         ],
         signs={"first_start_vacuum": "low_then_builds"},
     )
-    assert found["suspects"][0]["id"] == "touched_vacuum_store"
+    assert found["suspects"][0]["id"] == "unlisted_vacuum_store"
     assert "not in the starter layout" in str(found["suspects"][0]["label"])
+
+
+def test_a_line_the_starter_layout_does_not_show_can_still_be_the_one() -> None:
+    found = answer(
+        layout=Layout.DIRECT_SIGNAL, signs={"first_start_vacuum": "low_then_builds", "idle_vacuum": "normal"}
+    )
+    assert "vacuum_store" in [share["role"] for share in found["roles"]][:3]

@@ -68,11 +68,12 @@ def test_the_sentence_says_how_when_how_cold_and_of_what() -> None:
 
 def test_a_roles_rate_is_split_over_its_lines_whatever_they_are_made_of(layout: Layout) -> None:
     facts, candidates = car(layout)
-    totals: dict[str, float] = {}
+    totals: dict[Role | Suspect, float] = {}
     for candidate, prior in zip(candidates, weigh(candidates, [], {}), strict=True):
         totals[candidate.role] = totals.get(candidate.role, 0.0) + prior.weight
+    fitted = {candidate.role: candidate.fitted for candidate in candidates}
     for role, total in totals.items():
-        assert total == pytest.approx(BASE_RATE[role])
+        assert total == pytest.approx(BASE_RATE[role] * fitted[role])
     assert facts.layout is layout
 
 

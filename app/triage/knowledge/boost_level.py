@@ -1,6 +1,6 @@
 """Where boost ends up: a leak loses some, a pipe off loses all, and only lost control makes too much."""
 
-from app.airpath.words import Role, Suspect
+from app.airpath.words import Layout, Role, Suspect
 from app.triage.facts import Facts
 from app.triage.knowledge.grades import (
     ALMOST_ALWAYS,
@@ -142,7 +142,7 @@ def _control_side(*, vacuum_worked: bool) -> Rows:
 
 
 def _diverter_side(facts: Facts) -> Rows:
-    stored = facts.layout.value == "stored-vacuum"
+    stored = facts.layout is Layout.STORED_VACUUM
     return {
         Suspect.DIVERTER_VALVE: row(
             "stuck shut it costs no boost; a leaking seat lets some go round in a circle, stuck open nearly all",

@@ -1,6 +1,6 @@
 """Whether boost holds still: a hole is a hole at every rev, so wandering points at what controls."""
 
-from app.airpath.words import Role, Suspect
+from app.airpath.words import Layout, Role, Suspect
 from app.triage.facts import Facts
 from app.triage.knowledge.grades import (
     ALMOST_ALWAYS,
@@ -36,8 +36,8 @@ def rows(facts: Facts) -> Rows:
         ),
         Role.DIVERTER_SIGNAL: row(
             "where boost holds the valve shut, losing it lets the valve lift now and then",
-            steady=OFTEN if facts.layout.value == "direct-signal" else ALMOST_ALWAYS,
-            erratic=SOMETIMES if facts.layout.value == "direct-signal" else RARELY,
+            steady=OFTEN if facts.layout is Layout.DIRECT_SIGNAL else ALMOST_ALWAYS,
+            erratic=SOMETIMES if facts.layout is Layout.DIRECT_SIGNAL else RARELY,
         ),
         Suspect.TURBOCHARGER: row(
             "stiff vanes hunt" if facts.fuel == "diesel" else "a dying turbocharger fades rather than wanders",
