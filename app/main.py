@@ -8,6 +8,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
 from app.pages import ROUTERS
+from app.pages.crossroads import Crossroads
 from app.pages.guard import Guard
 from app.pages.shell import page
 from app.records.garage import Garage
@@ -30,8 +31,7 @@ def create_app(garage: Garage) -> FastAPI:
     app = FastAPI(title="Witnessmark", docs_url=None, redoc_url=None, openapi_url=None)
     app.state.garage = garage
     app.mount("/static", Assets(directory=shipped("static")), name="static")
-    for router in ROUTERS:
-        app.include_router(router)
+    app.router.routes.append(Crossroads(route for router in ROUTERS for route in router.routes))
     app.add_middleware(Guard)
     app.add_exception_handler(HTTPException, _said_no)
     app.add_exception_handler(RequestValidationError, _not_an_address)

@@ -1,5 +1,6 @@
 """Fixtures for every test: a fresh garage on a real SQLite file, and a browserless client on it."""
 
+import sqlite3
 import uuid
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -30,7 +31,9 @@ def garage(tmp_path: Path) -> Iterator[Garage]:
 def enter(garage: Garage) -> Enter:
     """Hand in one entry: enter("job", "job-1", car="tern", title="Clutch")."""
 
-    def entered(kind_: str, record_: str, at_: str | None = None, device_: str = "bay phone", **fields: Value) -> Outcome:
+    def entered(
+        kind_: str, record_: str, at_: str | None = None, device_: str = "bay phone", **fields: Value
+    ) -> Outcome:
         when = at_ or now()
         outcome = garage.take(Entry(str(uuid.uuid4()), kind_, record_, fields, when, when, device_))
         assert outcome.outcome == "taken", outcome
@@ -88,13 +91,17 @@ def count_queries() -> Callable[[Garage], AbstractContextManager[Count]]:
     def counting(garage: Garage) -> Iterator[Count]:
         count = Count()
 
-        def one(*_: object) -> None:
+        def one(_: str) -> None:
             count.total += 1
 
-        event.listen(garage.engine, "before_cursor_execute", one)
+        def watch(driver: sqlite3.Connection, *_: object) -> None:
+            driver.set_trace_callback(one)
+
+        event.listen(garage.engine, "checkout", watch)
         try:
             yield count
         finally:
-            event.remove(garage.engine, "before_cursor_execute", one)
+            event.remove(garage.engine, "checkout", watch)
+            garage.engine.dispose()  # so that no pooled connection goes on counting
 
     return counting
