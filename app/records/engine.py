@@ -14,6 +14,7 @@ _PRAGMAS = (
     "PRAGMA synchronous=FULL",  # an acknowledged entry survives a power cut
     "PRAGMA foreign_keys=ON",
     "PRAGMA busy_timeout=10000",
+    "PRAGMA recursive_triggers=ON",  # or REPLACE erases an entry without asking the trigger that forbids it
     "PRAGMA trusted_schema=OFF",
     "PRAGMA mmap_size=268435456",
 )
