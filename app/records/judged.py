@@ -100,7 +100,9 @@ def sentence(sign: str, read: Read, outcome: str | None, baselines: Mapping[str,
     figure = f"{read.scale.figure(read.value)} {read.scale.unit_label}"
     own = baselines.get(series_of(read.what, read.condition))
     held = (
-        f"this car's usual {own.figures(read.scale)}" if own else "what is usual; this car has no baseline for it yet"
+        f"this car's usual {own.figures(read.scale)}"
+        if own
+        else "what cars usually show (this one has no baseline yet)"
     )
     if outcome is not None:
         return f"{figure}, held to {held}: {SIGNS[sign].phrase(outcome)}."
