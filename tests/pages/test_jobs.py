@@ -3,6 +3,7 @@ import uuid
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 
+import pytest
 from starlette.testclient import TestClient
 
 from app.records.garage import Garage
@@ -118,22 +119,26 @@ def test_a_job_opened_by_mistake_leaves_every_list(client: TestClient, enter: En
     assert "job1" not in client.get(f"/cars/{tern}/jobs").text
 
 
+@pytest.mark.parametrize("path", ["/jobs/job1", "/jobs/job1/close", "/cars/tern/touched", "/cars/tern/jobs"])
 def test_more_touches_need_no_more_queries(
+    *,
     client: TestClient,
     enter: Enter,
     garage: Garage,
     tern: str,
     count_queries: Callable[[Garage], AbstractContextManager[Count]],
+    path: str,
 ) -> None:
     _job(enter)
     enter("touch", "job1.tern.coupler", job="job1", line="tern.coupler", how="disconnected", at=now())
     with count_queries(garage) as few:
-        client.get("/jobs/job1")
+        client.get(path)
     for line, how in (("gauge_hose", "reached_past"), ("inlet", "replaced")):
         enter("touch", f"job1.tern.{line}", job="job1", line=f"tern.{line}", how=how, at=now())
     for n in range(4):
         enter("finding", f"f{n}", car=tern, job="job1", what="Oil mist", seen_at=now())
         enter("part_change", f"p{n}", job="job1", line="tern.inlet", on_part="Clamp", at=now())
+    _job(enter, "job2")
     with count_queries(garage) as many:
-        client.get("/jobs/job1")
+        client.get(path)
     assert many.total == few.total

@@ -1,4 +1,6 @@
 import uuid
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 
 import pytest
 from starlette.testclient import TestClient
@@ -7,7 +9,7 @@ from app.records import rechecks
 from app.records.garage import Garage
 from app.records.logbook import now
 from app.records.rechecks import RecheckRow
-from tests.conftest import Enter
+from tests.conftest import Count, Enter
 
 SINCE = "2026-04-01T09:00:00.000Z"
 
@@ -131,3 +133,19 @@ def test_a_car_with_nothing_due_says_what_sets_one(client: TestClient, tern: str
 def test_an_unknown_one_is_said_to_be_unknown(client: TestClient, tern: str) -> None:
     assert client.get("/rechecks/nothing").status_code == 404
     assert client.post("/rechecks/nothing", data=_form()).status_code == 404
+
+
+def test_more_re_checks_need_no_more_queries(
+    client: TestClient,
+    enter: Enter,
+    garage: Garage,
+    clamps: str,
+    count_queries: Callable[[Garage], AbstractContextManager[Count]],
+) -> None:
+    with count_queries(garage) as few:
+        client.get("/cars/tern/rechecks")
+    for n in range(4):
+        enter("recheck", f"more{n}", car="tern", line="tern.inlet", what="Clamp", since_at=SINCE, after_days=n + 1)
+    with count_queries(garage) as many:
+        client.get("/cars/tern/rechecks")
+    assert many.total == few.total
