@@ -18,6 +18,9 @@ _PAGES = {
     "reading": "/readings/{id}",
     "recheck": "/rechecks/{id}",
     "finding": "/findings/{id}",
+    "drive": "/cars/{car}/drives/new",
+    "event": "/cars/{car}/events",
+    "baseline": "/cars/{car}/readings",
 }
 #: Shown struck out or not.
 _ALWAYS = frozenset({"stopgap", "reading"})
