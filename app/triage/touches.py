@@ -9,10 +9,10 @@ from app.triage.inputs import Candidate, Touched
 
 #: Weight a fresh touch adds, on the scale where the base rates of all faults add up to about 1.
 _ADDS: dict[TouchKind, float] = {
-    TouchKind.DISCONNECTED: 0.50,  # two joints to get wrong, on a hose already set to its old shape
-    TouchKind.REPLACED: 0.42,  # the same two joints, but a fresh part to seal on
-    TouchKind.CLAMP_MOVED: 0.28,
-    TouchKind.REACHED_PAST: 0.09,
+    TouchKind.DISCONNECTED: 0.65,  # two joints to get wrong, on a hose already set to its old shape
+    TouchKind.REPLACED: 0.52,  # the same two joints, but a fresh part to seal on
+    TouchKind.CLAMP_MOVED: 0.36,
+    TouchKind.REACHED_PAST: 0.11,
 }
 
 #: Whether a careless elbow breaks it: only what cannot give.

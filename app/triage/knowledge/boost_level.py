@@ -41,7 +41,7 @@ def _air_side() -> Rows:
         Role.RECIRCULATION: row(
             "its valve end carries boost, its other end does not",
             on_target=OFTEN,
-            slightly_low=SOMETIMES,
+            slightly_low=OFTEN,
             capped_low=RARELY,
             none=RARELY,
         ),

@@ -4,7 +4,6 @@ from app.airpath.words import Layout, Role, Suspect
 from app.triage.facts import Facts
 from app.triage.knowledge.grades import (
     ALMOST_ALWAYS,
-    ALMOST_NEVER,
     OFTEN,
     RARELY,
     SOMETIMES,
@@ -16,7 +15,7 @@ from app.triage.knowledge.grades import (
 
 def rows(facts: Facts) -> Rows:
     """The rows of `boost_stability`."""
-    table: Rows = {UNRELATED: row(steady=ALMOST_ALWAYS, erratic=RARELY)}
+    table: Rows = {UNRELATED: row("a hole leaks the same each time", steady=ALMOST_ALWAYS)}
     if not facts.turbocharged:
         return table
     table |= {
@@ -44,9 +43,8 @@ def rows(facts: Facts) -> Rows:
             steady=OFTEN if facts.fuel == "diesel" else ALMOST_ALWAYS,
             erratic=SOMETIMES if facts.fuel == "diesel" else RARELY,
         ),
-        Role.CHARGE: row("a hole leaks the same each time", steady=ALMOST_ALWAYS, erratic=RARELY),
         Role.GAUGE: row("a loose gauge line shakes the needle, not the boost", steady=OFTEN, erratic=SOMETIMES),
-        Suspect.POWER_LIMIT: row("a limit is steady", steady=ALMOST_ALWAYS, erratic=ALMOST_NEVER),
+        Suspect.POWER_LIMIT: row("a limit is steady", steady=ALMOST_ALWAYS),
         Suspect.PRESSURE_SENSOR: row("a noisy sensor is chased by the control", steady=OFTEN, erratic=SOMETIMES),
         Suspect.AIRFLOW_SENSOR: row("a noisy meter is chased by the control", steady=OFTEN, erratic=SOMETIMES),
         Suspect.SOMETHING_ELSE: row(steady=ALMOST_ALWAYS, erratic=SOMETIMES),

@@ -48,7 +48,7 @@ def rows(facts: Facts) -> Rows:
         Role.BRAKE_SERVO: row(
             "a check valve that leaks empties the servo overnight; a hole stays a hole",
             normal=OFTEN,
-            low_then_builds=SOMETIMES,
+            low_then_builds=RARELY,
             low_and_stays=SOMETIMES,
         ),
         Role.MANIFOLD_SMALL: row(

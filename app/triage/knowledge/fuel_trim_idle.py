@@ -67,9 +67,9 @@ def rows(facts: Facts) -> Rows:
             removing=OFTEN,
         ),
         Role.FUEL_REGULATOR: row(
-            "without its vacuum fuel pressure is too high at idle",
+            "without its vacuum fuel pressure is too high at idle, though the open line lets in air as well",
             normal=SOMETIMES,
-            adding=SOMETIMES if facts.metered else RARELY,
+            adding=OFTEN if facts.metered else RARELY,
             removing=ALMOST_ALWAYS,
         ),
         Suspect.SOMETHING_ELSE: row(

@@ -23,7 +23,7 @@ def _pressure_side(*, diesel: bool) -> Rows:
     table: Rows = {
         Role.CHARGE: boost_leak,
         CHARGE_SMALL: boost_leak,
-        Role.RECIRCULATION: row("its valve end carries boost", none=OFTEN, at_idle=ALMOST_NEVER, under_boost=SOMETIMES),
+        Role.RECIRCULATION: row("its valve end carries boost", none=OFTEN, at_idle=ALMOST_NEVER, under_boost=OFTEN),
         Role.BOOST_CONTROL: row("a small hose under pressure", none=ALMOST_ALWAYS, under_boost=SOMETIMES),
         Suspect.DIVERTER_VALVE: row(
             "what passes the valve goes back into the inlet unheard",
@@ -50,10 +50,10 @@ def _vacuum_side(facts: Facts) -> Rows:
             "air comes in behind the throttle", none=SOMETIMES, at_idle=OFTEN, under_boost=under
         ),
         Role.DIVERTER_SIGNAL: row(
-            "it opens straight into the manifold" if direct else "behind the store little flows",
+            "it opens straight into the manifold and carries boost too" if direct else "behind the store little flows",
             none=OFTEN,
             at_idle=OFTEN if direct else SOMETIMES,
-            under_boost=RARELY,
+            under_boost=SOMETIMES if direct else ALMOST_NEVER,
         ),
         Role.GAUGE: row(
             "heard near the gauge",
@@ -62,7 +62,7 @@ def _vacuum_side(facts: Facts) -> Rows:
             under_boost=SOMETIMES if facts.turbocharged else RARELY,
         ),
         Role.BREATHER: row("air comes in through the crankcase", none=OFTEN, at_idle=OFTEN, under_boost=RARELY),
-        Role.PURGE: row("air comes in where the purge valve does not shut", none=OFTEN, at_idle=SOMETIMES),
+        Role.PURGE: row("air comes in where the purge valve does not shut", none=OFTEN, at_idle=OFTEN),
         Role.FUEL_REGULATOR: row("a thin line", none=OFTEN, at_idle=SOMETIMES, under_boost=RARELY),
         Suspect.CHANGEOVER_SOLENOID: row("its vent may be heard", none=ALMOST_ALWAYS, at_idle=RARELY),
     }

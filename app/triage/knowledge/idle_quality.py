@@ -76,7 +76,7 @@ def rows(facts: Facts) -> Rows:
     direct = facts.layout is Layout.DIRECT_SIGNAL
     return table | {
         Role.PURGE: row(
-            "fuel vapour or air comes in uncalled for", smooth=SOMETIMES, hunting=SOMETIMES, high=RARELY, rough=OFTEN
+            "fuel vapour or air comes in uncalled for", smooth=SOMETIMES, hunting=SOMETIMES, high=SOMETIMES, rough=OFTEN
         ),
         Role.FUEL_REGULATOR: row(
             "without its vacuum fuel pressure is too high at idle",

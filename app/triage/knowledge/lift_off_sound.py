@@ -44,7 +44,7 @@ def rows(facts: Facts) -> Rows:
             "an open inlet lets the valve be heard", usual=ALMOST_ALWAYS, flutter=RARELY, louder=SOMETIMES
         ),
         Suspect.AIR_FILTER: row("an open filter lets the valve be heard", usual=ALMOST_ALWAYS, louder=RARELY),
-        Role.CHARGE: row("air leaves through the hole as well", usual=ALMOST_ALWAYS, louder=RARELY),
+        Role.CHARGE: row("a leak before the valve takes from its sound", usual=ALMOST_ALWAYS),
         Suspect.POWER_LIMIT: row("little boost, little sound", usual=ALMOST_ALWAYS, flutter=ALMOST_NEVER),
         Suspect.SOMETHING_ELSE: row(usual=ALMOST_ALWAYS, flutter=RARELY, louder=RARELY),
     }

@@ -34,7 +34,7 @@ def _boost(*, diesel: bool) -> Rows:
         Role.BOOST_CONTROL: row(
             "boost does not follow what is asked",
             no_codes=ALMOST_ALWAYS,
-            underboost=OFTEN if diesel else SOMETIMES,
+            underboost=OFTEN,
             overboost=RARELY if diesel else OFTEN,
             solenoid_circuit=RARELY,
         ),

@@ -25,7 +25,7 @@ def _signal_side() -> Rows:
         Suspect.CHANGEOVER_SOLENOID: row(
             "a solenoid that bleeds or sticks holds the signal side up", prompt=SOMETIMES, slow=OFTEN, none=RARELY
         ),
-        Role.VACUUM_STORE: row("an empty store must be filled first", prompt=SOMETIMES, slow=OFTEN, none=RARELY),
+        Role.VACUUM_STORE: row("an empty store must be filled first", prompt=OFTEN, slow=OFTEN, none=RARELY),
         Suspect.DIVERTER_VALVE: row("a torn diaphragm bleeds like its line", prompt=OFTEN, slow=SOMETIMES, none=RARELY),
     }
 
@@ -34,7 +34,7 @@ def rows(facts: Facts) -> Rows:
     """The rows of `vacuum_recovery`; with a vacuum pump in place of a throttle, the pump circuit's."""
     if not facts.throttle_vacuum:
         return pump_vacuum.recovery()
-    table: Rows = {UNRELATED: row("the signal side is cleared", prompt=ALMOST_ALWAYS, slow=RARELY)}
+    table: Rows = {UNRELATED: row("it has no hand in it", prompt=ALMOST_ALWAYS)}
     if facts.turbocharged:
         table |= _signal_side()
     else:
