@@ -77,14 +77,10 @@ def repair(request: Request, ticket_id: str, form: Form) -> Response:
         try:
             garage.take_all(_for_now(form, found, at) if for_now else _for_good(form, found, at))
         except RefusedError as refused:
-            reasons = {_BOX.get(name, name): why for name, why in reasons_of(refused.outcomes).items()}
+            reasons = reasons_of(refused.outcomes)
         else:
             return see(f"/tickets/{ticket_id}")
     return _page(request, found, form.again(reasons, asks), status=422)
-
-
-#: The ticket's own moment stands in the stopgap's box, where that is the form.
-_BOX = {"limit": "limit_distance"}
 
 
 def _repair(request: Request, ticket_id: str) -> _Repair:
