@@ -1,25 +1,44 @@
 """How figures and moments are written on a page."""
 
+import time
 from collections.abc import Callable
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
+from functools import lru_cache
 from typing import Any
 
 from app.records.refusals import label_of
 from app.workings.units import TorqueUnit, unit_of
 
-_THIN = "\N{NARROW NO-BREAK SPACE}"
+#: A full space that does not break: a thin one all but closes up in the page's narrow letters.
+_SPACE = "\N{NO-BREAK SPACE}"
 
 
+@lru_cache(maxsize=8192)
 def local(moment: str) -> datetime:
     """A stored UTC moment on this machine's clock."""
     return datetime.fromisoformat(moment).astimezone()
 
 
+def today() -> date:
+    """The date on this machine's clock."""
+    return _date_of(int(time.time() // 60))
+
+
+@lru_cache(maxsize=2)
+def _date_of(minute: int) -> date:
+    # A long list asks for the date once a row; a day begins on a whole minute in every time zone.
+    return datetime.fromtimestamp(minute * 60, UTC).astimezone().date()
+
+
 def day(text: str) -> str:
     """A day in words: today, yesterday, a weekday of the past week, or 18 Apr 2026."""
+    return _day(text, today())
+
+
+@lru_cache(maxsize=8192)
+def _day(text: str, now: date) -> str:
     when = local(text).date() if "T" in text else date.fromisoformat(text)
-    today = datetime.now(UTC).astimezone().date()
-    back = (today - when).days
+    back = (now - when).days
     near = {0: "today", 1: "yesterday", -1: "tomorrow"}
     if back in near:
         return near[back]
@@ -30,12 +49,13 @@ def day(text: str) -> str:
 
 def moment(text: str) -> str:
     """A moment in words: today 10:40, or 18 Apr 2026 10:40."""
-    return f"{day(text)} {local(text):%H:%M}"
+    return f"{day(text)} {clock(text)}"
 
 
 def clock(text: str) -> str:
     """The time of day of a moment."""
-    return f"{local(text):%H:%M}"
+    when = local(text)
+    return f"{when.hour:02}:{when.minute:02}"
 
 
 def for_input(text: str | None) -> str:
@@ -45,11 +65,11 @@ def for_input(text: str | None) -> str:
 
 
 def number(value: float | None, places: int | None = None) -> str:
-    """A figure with thin spaces between thousands; without `places`, as many decimals as it needs, up to two."""
+    """A figure with spaces between thousands; without `places`, as many decimals as it needs, up to two."""
     if value is None:
         return "–"
     text = f"{value:,.{places}f}" if places is not None else f"{value:,.2f}".rstrip("0").rstrip(".")
-    return ("0" if text == "-0" else text).replace(",", _THIN).replace("-", "\N{MINUS SIGN}")
+    return ("0" if text == "-0" else text).replace(",", _SPACE).replace("-", "\N{MINUS SIGN}")
 
 
 def plain(value: object) -> str:
@@ -63,7 +83,7 @@ def plain(value: object) -> str:
 
 def distance(figure: float | None, unit: str) -> str:
     """A distance or an odometer figure, in the unit the car's own odometer reads."""
-    return "–" if figure is None else f"{number(figure, 0)}{_THIN}{unit}"
+    return "–" if figure is None else f"{number(figure, 0)}{_SPACE}{unit}"
 
 
 def count(n: int, one: str, many: str | None = None) -> str:
@@ -74,7 +94,7 @@ def count(n: int, one: str, many: str | None = None) -> str:
 def in_days(text: str) -> str:
     """How far off a day is: today, in 3 days, 2 days ago."""
     when = local(text).date() if "T" in text else date.fromisoformat(text)
-    off = (when - datetime.now(UTC).astimezone().date()) // timedelta(days=1)
+    off = (when - today()).days
     if off == 0:
         return "today"
     return f"in {count(off, 'day')}" if off > 0 else f"{count(-off, 'day')} ago"
@@ -94,7 +114,7 @@ def inside(name: str) -> str:
 def torque(figure: float, unit: str) -> str:
     """A torque with its unit; below 20 always with a decimal, as it stands on a wrench."""
     text = number(figure, 1) if figure < 20 and round(figure, 1) == round(figure, 2) else number(figure)
-    return f"{text}{_THIN}{unit_of(unit, TorqueUnit).label}"
+    return f"{text}{_SPACE}{unit_of(unit, TorqueUnit).label}"
 
 
 FILTERS: dict[str, Callable[..., Any]] = {

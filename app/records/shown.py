@@ -8,7 +8,7 @@ from app.records.si import unit_in_si
 from app.workings.pressure import Basis, shown_as
 from app.workings.units import PressureUnit, UnknownUnit, unit_named, unit_of
 
-_THIN = "\N{NARROW NO-BREAK SPACE}"
+_SPACE = "\N{NO-BREAK SPACE}"
 _MINUS = "\N{MINUS SIGN}"
 
 #: Decimals a gauge of that unit can be read to (common practice, no source); other units keep what was typed.
@@ -85,11 +85,11 @@ def decimals(value: float) -> int:
 
 
 def written(value: float, places: int) -> str:
-    """A figure with this many decimals, a real minus sign and thin spaces between thousands."""
+    """A figure with this many decimals, a real minus sign and spaces between thousands."""
     text = f"{value:,.{places}f}"
     if not text.strip("-0.,"):
         text = text.removeprefix("-")
-    return text.replace(",", _THIN).replace("-", _MINUS)
+    return text.replace(",", _SPACE).replace("-", _MINUS)
 
 
 def label_of_series(what: ReadingKind, condition: Condition, free_name: str | None = None) -> str:

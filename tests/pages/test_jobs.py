@@ -59,7 +59,7 @@ def test_an_odometer_running_backwards_is_asked_about_and_then_taken(
 def test_the_last_known_odometer_figure_is_a_hint(client: TestClient, enter: Enter, tern: str) -> None:
     _job(enter, "before", odometer=184_210)
     shown = client.get(f"/cars/{tern}/jobs/new").text
-    assert "Last known: 184\N{NARROW NO-BREAK SPACE}210\N{NARROW NO-BREAK SPACE}km" in shown
+    assert "Last known: 184\N{NO-BREAK SPACE}210\N{NO-BREAK SPACE}km" in shown
 
 
 def test_cautions_stand_where_a_job_begins(client: TestClient, tern: str) -> None:

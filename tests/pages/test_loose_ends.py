@@ -41,9 +41,9 @@ def _checks(garage: Garage) -> int:
 def test_a_loose_end_says_what_holds_it_and_what_torque_it_wants(client: TestClient, off: str) -> None:
     row = client.get(f"/jobs/{off}").text
     assert "Throttle coupler, at the throttle" in row
-    assert "T-bolt clamp, 5.0\N{NARROW NO-BREAK SPACE}N·m ± 0.5" in row
+    assert "T-bolt clamp, 5.0\N{NO-BREAK SPACE}N·m ± 0.5" in row
     page = client.get(URL).text
-    assert "4.5\N{NARROW NO-BREAK SPACE}N·m to 5.5\N{NARROW NO-BREAK SPACE}N·m" in page
+    assert "4.5\N{NO-BREAK SPACE}N·m to 5.5\N{NO-BREAK SPACE}N·m" in page
     assert "maker&#39;s leaflet" in page
 
 
@@ -73,7 +73,7 @@ def test_a_check_says_it_is_back_on_too(client: TestClient, garage: Garage, off:
     end = _end(garage)
     assert (end.state, end.reached_value, end.reached_unit, end.seated, end.mark) == ("checked", 5.1, "N.m", 1, "drawn")
     assert end.back_on_at == end.checked_at
-    assert "5.1\N{NARROW NO-BREAK SPACE}N·m, seated, mark drawn" in client.get(f"/jobs/{off}").text
+    assert "5.1\N{NO-BREAK SPACE}N·m, seated, mark drawn" in client.get(f"/jobs/{off}").text
 
 
 def test_a_check_sent_twice_is_kept_once(client: TestClient, garage: Garage, off: str) -> None:

@@ -172,7 +172,7 @@ def test_what_was_touched_is_listed_across_jobs_with_the_way_since(client: TestC
     enter("drive", "d1", car=tern, at="2026-04-22T09:00:00.000Z", odometer=184_295)
     shown = client.get(f"/cars/{tern}/touched").text
     assert shown.index("Throttle to manifold</strong>") < shown.index("Throttle coupler</strong>")
-    assert "85\N{NARROW NO-BREAK SPACE}km since" in shown
+    assert "85\N{NO-BREAK SPACE}km since" in shown
     only = client.get(f"/cars/{tern}/touched?line=tern.coupler").text
     assert "/jobs/job1" in only
     assert "/jobs/job2" not in only

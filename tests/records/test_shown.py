@@ -28,7 +28,7 @@ def test_decimals_are_counted_as_typed(value: float, places: int) -> None:
 
 def test_nought_has_no_sign() -> None:
     assert written(-0.01, 1) == "0.0"
-    assert written(-1234.5, 1) == "\N{MINUS SIGN}1\N{NARROW NO-BREAK SPACE}234.5"
+    assert written(-1234.5, 1) == "\N{MINUS SIGN}1\N{NO-BREAK SPACE}234.5"
 
 
 def test_a_condition_is_said_where_a_kind_has_several() -> None:
