@@ -11,7 +11,7 @@ from app.records.field_words import field_word
 from app.records.kinds import KINDS
 from app.records.logbook import entries_of
 from app.records.refusals import label_of
-from app.workings.units import TorqueUnit
+from app.workings.units import TorqueUnit, unit_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,7 @@ def _said(kind: str, name: str, value: Value, names: dict[str, str]) -> Value:
     if column.foreign_keys:
         return names.get(str(value), str(value))
     if name == "torque_unit":
-        return TorqueUnit(str(value)).label
+        return unit_of(str(value), TorqueUnit).label
     # Text a person typed has a least length and is shown as typed; what comes from a fixed list, by its label.
     typed = any(hasattr(limit, "min_length") for limit in KINDS[kind].fields.model_fields[name].metadata)
     return label_of(value) if isinstance(value, str) and not typed else value
