@@ -1,4 +1,7 @@
-"""The command line: what is asked for is read here, done elsewhere, and answered in plain words."""
+"""The command line: what is asked for is read here, done elsewhere, and answered in plain words.
+
+What a command needs is imported by that command: `triage` answers in a tenth of a second, the web takes a whole one.
+"""
 
 import argparse
 import os
@@ -7,16 +10,14 @@ from collections.abc import Callable, Sequence
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from app import __version__, serving
-from app.records import demo, transfer
-from app.records.backup import back_up, restore
-from app.records.filing import put_in_place
-from app.records.garage import Garage
-from app.records.migrate import NewerThanProgramError
-from app.records.trouble import TROUBLE, NotDoneError, plainly
-from app.settings import Settings, default_data, shipped
-from app.triage.case import CaseError, run_case
+from app import __version__
+from app.records.not_done import NotDoneError
+from app.settings import THIS_MACHINE, USUAL_PORT, Settings, default_data, shipped
+
+if TYPE_CHECKING:
+    from app.records.garage import Garage
 
 #: The status of a command that changed nothing, and says why.
 NOT_DONE = 2
@@ -36,11 +37,23 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     except KeyboardInterrupt:
         return _not_done("Stopped.")
-    except (NotDoneError, NewerThanProgramError, CaseError) as error:
+    except NotDoneError as error:
         return _not_done(str(error))
-    except TROUBLE as error:
-        return _not_done(plainly(error))
+    except _troubles() as error:
+        return _not_done(_plainly(error))
     return status
+
+
+def _troubles() -> tuple[type[Exception], ...]:
+    from app.records.trouble import TROUBLE
+
+    return TROUBLE
+
+
+def _plainly(error: Exception) -> str:
+    from app.records.trouble import plainly
+
+    return plainly(error)
 
 
 def _not_done(sentence: str) -> int:
@@ -53,7 +66,9 @@ def _settings(asked: argparse.Namespace) -> Settings:
     return Settings(default_data() if given is None else given.expanduser())
 
 
-def _open(settings: Settings) -> Garage:
+def _open(settings: Settings) -> "Garage":
+    from app.records.garage import Garage
+
     new = not settings.database.exists()
     garage = Garage.open(settings)
     if new:
@@ -62,45 +77,57 @@ def _open(settings: Settings) -> Garage:
 
 
 def _serve(asked: argparse.Namespace) -> int:
-    settings = _settings(asked)
-    listening = serving.listen(asked.host, serving.USUAL_PORT if asked.port is None else asked.port)
-    garage = _open(settings)
-    if asked.host not in {serving.THIS_MACHINE, "localhost", "::1"}:
-        print("Whoever reaches this address can read and change the record.", file=sys.stderr)
-    print(f"Witnessmark is at {serving.address(listening)}  (Ctrl-C stops it)", flush=True)
-    with closing(garage):
+    from app import serving
+
+    port = USUAL_PORT if asked.port is None else asked.port
+    with serving.listen(asked.host, port) as listening, closing(_open(_settings(asked))) as garage:
+        if asked.host not in {THIS_MACHINE, "localhost", "::1"}:
+            print("Whoever reaches this address can read and change the record.", file=sys.stderr)
+        print(f"Witnessmark is at {serving.address(listening)}  (Ctrl-C stops it)", flush=True)
         serving.serve(garage, listening)
     return 0
 
 
 def _demo(asked: argparse.Namespace) -> int:
-    port = serving.USUAL_PORT if asked.port is None else asked.port
-    listening = serving.listen(serving.THIS_MACHINE, port, or_any=asked.port is None)
-    garage = demo.fresh(getattr(asked, "data", None), datetime.now().astimezone())
-    print(f"This garage is made anew each time, in {garage.settings.data}")
-    print(f"Witnessmark's demo is at {serving.address(listening)}  (Ctrl-C stops it)", flush=True)
-    with closing(garage):
+    from app import serving
+    from app.records import demo
+
+    port = USUAL_PORT if asked.port is None else asked.port
+    at = datetime.now().astimezone()
+    with (
+        serving.listen(THIS_MACHINE, port, or_any=asked.port is None) as listening,
+        closing(demo.fresh(getattr(asked, "data", None), at)) as garage,
+    ):
+        print(f"This garage is made anew each time, in {garage.settings.data}")
+        print(f"Witnessmark's demo is at {serving.address(listening)}  (Ctrl-C stops it)", flush=True)
         serving.serve(garage, listening)
     return 0
 
 
 def _triage(asked: argparse.Namespace) -> int:
+    from app.triage.case import CaseError, run_case
+
     raw = sys.stdin.buffer.read() if asked.file == _STREAM else Path(asked.file).read_bytes()
     try:
-        text = raw.decode("utf-8-sig")
+        print(run_case(raw.decode("utf-8-sig"), as_json=asked.json, layouts_folder=shipped("seed_data") / "layouts"))
     except UnicodeDecodeError:
         raise NotDoneError(f"{asked.file} is no text file.") from None
-    print(run_case(text, as_json=asked.json, layouts_folder=shipped("seed_data") / "layouts"))
+    except CaseError as error:
+        raise NotDoneError(str(error)) from error
     return 0
 
 
 def _backup(asked: argparse.Namespace) -> int:
+    from app.records.backup import back_up
+
     back_up(_settings(asked).database, asked.file, overwrite=asked.overwrite)
     print(f"Backed up to {asked.file}")
     return 0
 
 
 def _restore(asked: argparse.Namespace) -> int:
+    from app.records.backup import restore
+
     settings = _settings(asked)
     kept = restore(asked.file, settings, at=datetime.now().astimezone(), overwrite=asked.overwrite)
     print(f"Restored to {settings.database}")
@@ -110,6 +137,10 @@ def _restore(asked: argparse.Namespace) -> int:
 
 
 def _export(asked: argparse.Namespace) -> int:
+    from app.records import transfer
+    from app.records.filing import put_in_place
+    from app.records.garage import Garage
+
     settings = _settings(asked)
     if not settings.database.is_file():
         raise NotDoneError(f"There is no garage in {settings.data}.")
@@ -128,6 +159,8 @@ def _export(asked: argparse.Namespace) -> int:
 
 
 def _import(asked: argparse.Namespace) -> int:
+    from app.records import transfer
+
     with sys.stdin.buffer if asked.file == _STREAM else Path(asked.file).open("rb") as stream:
         lines = transfer.lines_of(stream)  # before a garage is made for what may be no export at all
         with closing(_open(_settings(asked))) as garage:
@@ -168,10 +201,10 @@ def _parser() -> argparse.ArgumentParser:
 
 def _add_servers(command: _Command) -> None:
     serve = command("serve", _serve, "Serve the garage to a browser, until Ctrl-C.")
-    serve.add_argument("--host", default=serving.THIS_MACHINE, help="the address to listen on (usual: %(default)s)")
+    serve.add_argument("--host", default=THIS_MACHINE, help="the address to listen on (usual: %(default)s)")
     demo_ = command("demo", _demo, "Make a fresh demo garage, apart from any other, and serve it.")
     for one in (serve, demo_):
-        one.add_argument("--port", type=_port, help=f"the port to listen on (usual: {serving.USUAL_PORT})")
+        one.add_argument("--port", type=_port, help=f"the port to listen on (usual: {USUAL_PORT})")
 
 
 def _add_files(command: _Command) -> None:

@@ -3,16 +3,14 @@
 import signal
 import socket
 import sys
+from contextlib import suppress
 from types import FrameType
 
 import uvicorn
 
 from app.main import create_app
 from app.records.garage import Garage
-from app.records.trouble import NotDoneError
-
-USUAL_PORT = 8765
-THIS_MACHINE = "127.0.0.1"
+from app.records.not_done import NotDoneError
 
 
 def listen(host: str, port: int, *, or_any: bool = False) -> socket.socket:
@@ -51,13 +49,8 @@ def configured(garage: Garage) -> uvicorn.Config:
 def serve(garage: Garage, listening: socket.socket) -> None:
     """Serve until Ctrl-C or a signal to end; what is being answered is answered first."""
     signal.signal(signal.SIGTERM, _end)
-    try:
-        # uvicorn stops in order and then raises the signal it caught again.
+    with suppress(KeyboardInterrupt):  # uvicorn stops in order, and then raises the signal it caught again
         uvicorn.Server(configured(garage)).run(sockets=[listening])
-    except KeyboardInterrupt:
-        pass
-    finally:
-        listening.close()
 
 
 def _end(_: int, __: FrameType | None) -> None:

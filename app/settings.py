@@ -5,6 +5,9 @@ from pathlib import Path
 
 from platformdirs import user_data_path
 
+#: Where the program is found unless it is told otherwise.
+THIS_MACHINE, USUAL_PORT = "127.0.0.1", 8765
+
 _PACKAGE = Path(__file__).parent
 
 

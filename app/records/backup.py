@@ -10,7 +10,7 @@ from app.records.engine import open_engine, sound
 from app.records.filing import beside, put_in_place, settle_folder
 from app.records.garage import make_folder
 from app.records.migrate import bring_up_to_date
-from app.records.trouble import NotDoneError
+from app.records.not_done import NotDoneError
 from app.settings import Settings
 
 #: Every garage has these tables, whatever program wrote it.

@@ -10,7 +10,7 @@ from app.records.engine import writing
 from app.records.filing import beside
 from app.records.garage import Garage, make_folder
 from app.records.logbook import RefusedError, take_one
-from app.records.trouble import NotDoneError
+from app.records.not_done import NotDoneError
 from app.settings import Settings, demo_data
 
 #: Lies in a folder whose garage is a demo, so that no real record is ever taken for one and made anew.

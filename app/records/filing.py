@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from app.records.trouble import NotDoneError
+from app.records.not_done import NotDoneError
 
 
 @contextmanager

@@ -6,10 +6,11 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, inspect
 
 from app.records.engine import writing
+from app.records.not_done import NotDoneError
 from app.settings import shipped
 
 
-class NewerThanProgramError(Exception):
+class NewerThanProgramError(NotDoneError):
     """The database was last used by a newer program, which may keep things this one would lose."""
 
 

@@ -17,7 +17,7 @@ from app.records.entry import Entry, Value
 from app.records.fields import moment_wrong
 from app.records.garage import Garage
 from app.records.logbook import take_one
-from app.records.trouble import NotDoneError
+from app.records.not_done import NotDoneError
 
 FORM = 1
 _HEADER = {"witnessmark": "entries", "form": FORM}

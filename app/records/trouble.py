@@ -5,11 +5,6 @@ import sqlite3
 
 from sqlalchemy.exc import DBAPIError
 
-
-class NotDoneError(Exception):
-    """What was asked for was not done and nothing was changed; the message says why, and what to do instead."""
-
-
 #: What `plainly` has words for.
 TROUBLE: tuple[type[Exception], ...] = (OSError, sqlite3.Error, DBAPIError)
 

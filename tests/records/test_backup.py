@@ -10,7 +10,7 @@ from app.records.backup import back_up, restore
 from app.records.cars import cars
 from app.records.garage import Garage
 from app.records.migrate import NewerThanProgramError
-from app.records.trouble import NotDoneError
+from app.records.not_done import NotDoneError
 from app.settings import Settings
 from tests.conftest import Enter
 

@@ -7,8 +7,8 @@ import pytest
 
 from app.records.garage import Garage
 from app.records.logbook import now
+from app.records.not_done import NotDoneError
 from app.records.transfer import Brought, bring_in, export, lines_of
-from app.records.trouble import NotDoneError
 from app.settings import Settings
 from tests.conftest import Enter
 

@@ -1,0 +1,138 @@
+"""A real Chromium, held as a phone is, looking at the real program on a loopback port."""
+
+import os
+import shutil
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+import uvicorn
+from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
+
+from app import serving
+from app.records import demo
+from app.records.garage import Garage
+from app.settings import THIS_MACHINE
+
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+SCREEN = ViewportSize(width=412, height=915)
+AXE = Path(__file__).parent.parent / "vendor" / "axe-core-4.14.1.min.js"
+#: WCAG 2.2 AA, and beyond it: text at 7 to 1, for the dark and for the sun.
+AXE_OPTIONS = {
+    "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]},
+    "rules": {"target-size": {"enabled": True}, "color-contrast-enhanced": {"enabled": True}},
+}
+#: A page that breaks the policy says so on the console, where `phone` listens.
+REPORT_VIOLATIONS = """
+document.addEventListener("securitypolicyviolation", e => console.error(`CSP ${e.violatedDirective} ${e.blockedURI}`));
+"""
+
+Axe = Callable[[Page], list[str]]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Browser tests share one worker, and so one browser."""
+    for item in items:
+        if Path(__file__).parent in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+            item.add_marker(pytest.mark.xdist_group("browser"))
+
+
+@dataclass
+class Phone:
+    """A page on a phone's screen, and whatever went wrong on it."""
+
+    page: Page
+    scheme: str
+    troubles: list[str] = field(default_factory=list)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    found = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, NAMES)), None)
+    if found is None:
+        sentence = f"Browser tests need a Chromium: none of {', '.join(NAMES)} on PATH, and CHROMIUM is not set."
+        if os.environ.get("WITNESSMARK_BROWSER") == "required":
+            pytest.fail(sentence)
+        pytest.skip(sentence)
+    with sync_playwright() as playwright:
+        launched = playwright.chromium.launch(executable_path=found, args=FLAGS)
+        yield launched
+        launched.close()
+
+
+@contextmanager
+def running(garage: Garage) -> Iterator[str]:
+    """The address of the real program, serving `garage` from a thread."""
+    listening = serving.listen(THIS_MACHINE, 0)
+    server = uvicorn.Server(serving.configured(garage))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
+    thread.start()
+    yield serving.address(listening).rstrip("/")
+    server.should_exit = True
+    thread.join()
+    listening.close()
+
+
+@pytest.fixture
+def served(garage: Garage) -> Iterator[str]:
+    """The address of a garage that holds only what the test enters."""
+    with running(garage) as address:
+        yield address
+
+
+@pytest.fixture
+def served_demo(tmp_path: Path) -> Iterator[str]:
+    """The address of a fresh demo garage."""
+    garage = demo.fresh(tmp_path / "demo", datetime.now().astimezone())
+    with running(garage) as address:
+        yield address
+    garage.close()
+
+
+@pytest.fixture(params=["light", "dark"])
+def phone(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Phone]:
+    """A phone by day and by night. Anything its console complains of fails the test."""
+    context = browser.new_context(
+        viewport=SCREEN,
+        device_scale_factor=2,
+        is_mobile=True,
+        has_touch=True,
+        color_scheme=request.param,
+        reduced_motion="reduce",
+        locale="en-GB",
+    )
+    context.add_init_script(REPORT_VIOLATIONS)
+    held = Phone(context.new_page(), request.param)
+    held.page.on("console", lambda said: held.troubles.append(said.text) if said.type in {"error", "warning"} else None)
+    held.page.on("pageerror", lambda error: held.troubles.append(str(error)))
+    held.page.on("requestfailed", lambda asked: held.troubles.append(f"{asked.url}: {asked.failure}"))
+    yield held
+    context.close()
+    assert held.troubles == []
+
+
+@pytest.fixture(scope="session")
+def axe() -> Axe:
+    """What axe-core finds wrong with a page: rule, and the first element that breaks it."""
+    source = AXE.read_text(encoding="utf-8")
+
+    def found(page: Page) -> list[str]:
+        page.evaluate(source)
+        result = page.evaluate("options => axe.run(document, options)", AXE_OPTIONS)
+        return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in result["violations"]]
+
+    return found
