@@ -1,10 +1,11 @@
 """What stands between the network and the pages: safe headers on every answer, writes from our own pages only."""
 
+import re
 import secrets
-from http.cookies import SimpleCookie
+from collections.abc import Iterable
 from urllib.parse import urlsplit
 
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import Headers
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -20,7 +21,10 @@ _HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "geolocation=(), microphone=(), payment=(), usb=()",
 }
+_RAW = [(name.encode(), value.encode()) for name, value in _HEADERS.items()]
+_USUALLY_CACHED = (b"cache-control", b"no-cache")
 _A_YEAR = 60 * 60 * 24 * 365
+_DEVICE = re.compile(rb"(?:^|;\s*)device=([A-Za-z0-9_-]{8,64})(?:;|$)")
 
 
 class Guard:
@@ -35,24 +39,22 @@ class Guard:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        headers = Headers(scope=scope)
-        known = _device(headers.get("cookie", ""))
+        known = _device(scope["headers"])
         device = known or secrets.token_urlsafe(12)
         scope.setdefault("state", {})["device"] = device
 
         async def send_guarded(message: Message) -> None:
             if message["type"] == "http.response.start":
-                answer = MutableHeaders(scope=message)
-                for name, value in _HEADERS.items():
-                    answer[name] = value
-                answer.setdefault("cache-control", "no-cache")
+                headers = [*message["headers"], *_RAW]
+                if not any(name == b"cache-control" for name, _ in headers):
+                    headers.append(_USUALLY_CACHED)
                 if known is None:
-                    answer.append(
-                        "set-cookie", f"device={device}; Path=/; Max-Age={_A_YEAR}; HttpOnly; SameSite=Strict"
-                    )
+                    named = f"device={device}; Path=/; Max-Age={_A_YEAR}; HttpOnly; SameSite=Strict"
+                    headers.append((b"set-cookie", named.encode()))
+                message["headers"] = headers
             await send(message)
 
-        if scope["method"] not in {"GET", "HEAD", "OPTIONS"} and not _from_here(headers):
+        if scope["method"] not in {"GET", "HEAD", "OPTIONS"} and not _from_here(Headers(scope=scope)):
             refused = PlainTextResponse("This was sent from another site and was not taken.", 403)
             await refused(scope, receive, send_guarded)
             return
@@ -69,9 +71,8 @@ def _from_here(headers: Headers) -> bool:
     return origin is None or urlsplit(origin).netloc == headers.get("host")
 
 
-def _device(cookie: str) -> str | None:
-    if "device=" not in cookie:
-        return None
-    jar = SimpleCookie(cookie)
-    value = jar["device"].value if "device" in jar else ""
-    return value if 8 <= len(value) <= 64 and value.isascii() else None
+def _device(headers: Iterable[tuple[bytes, bytes]]) -> str | None:
+    for name, value in headers:
+        if name == b"cookie" and (found := _DEVICE.search(value)):
+            return found[1].decode()
+    return None

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection
 
 from app.airpath.readings import READINGS, Condition, ReadingKind
+from app.records.kept import kept
 from app.records.kinds.reading import series_of
 from app.records.rows import row, rows
 from app.records.shown import Scale, decimals
@@ -130,6 +131,7 @@ def stated(db: Connection, car: str, kind: ReadingKind, condition: Condition) ->
     return row(db, Stated, sql, car, kind, condition)
 
 
+@kept
 def baselines(db: Connection, car: str) -> dict[str, BaselineView]:
     """Every baseline of the car by series, in two queries."""
     typed = {view.series: view for view in map(_view, rows(db, _Typed, _TYPED, car))}

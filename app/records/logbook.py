@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
-from typing import cast
+from typing import Any, cast
 
 from pydantic import ValidationError
 from sqlalchemy import Connection, Engine, delete, insert, select
@@ -25,6 +25,7 @@ from app.records.fields import Fields as Schema
 from app.records.follow import follow
 from app.records.kinds import KINDS, Kind
 from app.records.refusals import plain
+from app.records.rows import rows
 
 #: How far ahead of this machine's clock another's may be and still be believed.
 CLOCKS_MAY_DIFFER = timedelta(minutes=5)
@@ -94,24 +95,18 @@ def replay(connection: Connection, kind: Kind, record: str) -> None:
 
 def entries_of(connection: Connection, kind: str, record: str) -> list[Kept]:
     """Every entry of one record, in order of arrival."""
-    rows = connection.execute(select(ENTRY).where(ENTRY.c.kind == kind, ENTRY.c.record == record).order_by(ENTRY.c.seq))
-    return [
-        Kept(
-            Entry(
-                row.id,
-                row.kind,
-                row.record,
-                json.loads(row.fields),
-                row.happened_at,
-                row.entered_at,
-                row.entered_by,
-                row.version,
-            ),
-            row.counted_at,
-            row.received_at,
-        )
-        for row in rows
-    ]
+    return rows(connection, _kept, _ENTRIES, kind, record)
+
+
+_ENTRIES = """
+SELECT id, kind, record, fields, happened_at, entered_at, entered_by, version, counted_at, received_at
+FROM entry WHERE kind = ? AND record = ? ORDER BY seq
+"""
+
+
+def _kept(*row: Any) -> Kept:
+    id_, kind, record, fields, *told, counted_at, received_at = row
+    return Kept(Entry(id_, kind, record, json.loads(fields), *told), counted_at, received_at)
 
 
 def _refusal(entry: Entry) -> Callable[[dict[str, str]], Outcome]:

@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 
 from app.airpath.readings import READINGS, Condition, ReadingKind
 from app.records.baselines import BaselineView, baselines
+from app.records.kept import kept
 from app.records.past import Picture, picture
 from app.records.rows import row, rows
 from app.records.shown import Scale, label_of_series
@@ -158,6 +159,7 @@ def free_names(db: Connection, car: str) -> list[str]:
     return [str(name) for (name,) in db.exec_driver_sql(sql, (car,)).all()]
 
 
+@kept
 def latest_readings(db: Connection, car: str) -> list[ReadingLine]:
     """The latest of each series with its baseline and past, in three queries however long the record."""
     usual = baselines(db, car)

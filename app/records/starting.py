@@ -18,19 +18,14 @@ def car_entries(make: Make, car: str, layout: StarterLayout, fields: Mapping[str
     `fields` (the car's own, as typed) win over the layout's facts. Ids of components and lines are the car's id, a
     dot and the layout's key.
     """
-    facts = layout.facts
-    yield make(
-        "car",
-        car,
-        {
-            "layout": layout.layout,
-            "fuel": facts.fuel,
-            "has_airflow_meter": facts.has_airflow_meter,
-            "throttle_vacuum": facts.throttle_vacuum,
-            "turbocharged": facts.turbocharged,
-        }
-        | dict(fields),
-    )
+    facts: dict[str, Value] = {
+        "layout": layout.layout,
+        "fuel": layout.facts.fuel,
+        "has_airflow_meter": layout.facts.has_airflow_meter,
+        "throttle_vacuum": layout.facts.throttle_vacuum,
+        "turbocharged": layout.facts.turbocharged,
+    }
+    yield make("car", car, facts | dict(fields))
     for component in layout.components:
         yield make("component", f"{car}.{component.key}", _component(car, component))
     for number, line in enumerate(layout.lines, 1):

@@ -15,6 +15,7 @@ from app.records.baselines import baselines
 from app.records.candidates import candidates_at, stopgaps_of, things_of
 from app.records.cars import CarRow
 from app.records.judged import outcomes
+from app.records.kept import kept
 from app.records.rows import rows
 from app.records.signs import CheckRow, SignRow, checks_of, codes_of, signs_of
 from app.records.tickets import TicketRow
@@ -31,9 +32,12 @@ KM_PER = {"km": 1.0, "mi": 1.609344}
 _RESULTS: dict[str, CheckOutcome] = {"fault": "fault", "sound": "fine"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Case:
-    """All that the ranking of one ticket rests on: the same case always ranks the same."""
+    """All that the ranking of one ticket rests on: the same case always ranks the same.
+
+    One is told from another by being another, not by what it holds: comparing that takes as long as ranking it.
+    """
 
     facts: Facts
     candidates: tuple[Candidate, ...]
@@ -86,10 +90,13 @@ class Weighed:
     touch_of: Mapping[str, str]
 
 
-def weighed(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> dict[str, Weighed]:
+def weighed(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> Mapping[str, Weighed]:
     """Each ticket's case with the records behind it, by ticket, in a fixed number of queries."""
-    if not tickets:
-        return {}
+    return _weighed(connection, car, tuple(tickets)) if tickets else {}
+
+
+@kept
+def _weighed(connection: Connection, car: CarRow, tickets: tuple[TicketRow, ...]) -> Mapping[str, Weighed]:
     ids = [ticket.id for ticket in tickets]
     things, stopgaps = things_of(connection, car.id), stopgaps_of(connection, car.id)
     touches = _by_ticket(rows(connection, _Touch, _TOUCHES, json.dumps(ids)))

@@ -107,6 +107,7 @@ def written(garage: Garage, app: ASGIApp, path: str) -> Written:
         notes.template, notes.context = template, dict(context)
         return render(template, context)
 
+    asyncio.run(call(app, path))  # what the program keeps between two looks at a page is no part of a page's work
     event.listen(garage.engine, "checkout", watch)
     try:
         with mock.patch.object(shell, "render", noted):

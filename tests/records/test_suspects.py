@@ -119,6 +119,7 @@ def test_more_open_tickets_and_touches_add_no_query(
     garage: Garage, enter: Enter, wanders: str, count_queries: Callable[[Garage], AbstractContextManager[Count]]
 ) -> None:
     the_car, _, _ = case_of(garage, wanders)
+    enter("car", "tern", note="New since, so that nothing is kept from before")
     with count_queries(garage) as before, garage.read() as db:
         open_tickets(db, the_car)
     for n in range(4):
