@@ -29,6 +29,7 @@ FLAGS = [
     "--disable-sync",
 ]
 SCREEN = ViewportSize(width=412, height=915)
+PICTURES = Path(__file__).parent.parent.parent / ".pictures"
 AXE = Path(__file__).parent.parent / "vendor" / "axe-core-4.14.1.min.js"
 #: WCAG 2.2 AA, and beyond it: text at 7 to 1, for the dark and for the sun.
 AXE_OPTIONS = {
@@ -136,3 +137,14 @@ def axe() -> Axe:
         return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in result["violations"]]
 
     return found
+
+
+@pytest.fixture
+def picture(phone: Phone) -> Callable[[str], None]:
+    """Keep the screen as a picture for the README, when the variable WITNESSMARK_PICTURES says so."""
+
+    def keep(name: str) -> None:
+        if os.environ.get("WITNESSMARK_PICTURES"):
+            phone.page.screenshot(path=PICTURES / f"{name}-{phone.scheme}.png")
+
+    return keep
