@@ -47,10 +47,13 @@ def add_servers(command: Command) -> None:
 
 
 def _serve(asked: argparse.Namespace) -> int:
+    from app import serving
+
     if (asked.cert is None) != (asked.key is None):
         raise NotDoneError("--cert and --key go together: one is no use without the other.")
     if not asked.lan and (asked.name or asked.helper_port or asked.cert):
         raise NotDoneError("--name, --helper-port, --cert and --key are for the home network: add --lan.")
+    serving.write_log()
     if asked.lan:
         return _serve_lan(asked)
     return _serve_proxied(asked) if asked.proxied else _serve_here(asked)
@@ -119,6 +122,8 @@ def _link(asked: argparse.Namespace) -> int:
 def _demo(asked: argparse.Namespace) -> int:
     from app import serving
     from app.records import demo
+
+    serving.write_log()
 
     port = USUAL_PORT if asked.port is None else asked.port
     at = datetime.now().astimezone()

@@ -24,9 +24,14 @@ def every_device(request: Request, removed: str = "") -> Response:
     """Who may come in, when each was last here, and how much it entered."""
     with garage_of(request).read() as db:
         found = record.devices(db)
-    own = request.scope["state"]["device"]
-    just_removed = next((one for one in found if one.id == removed and one.removed_at), None)
-    return page(request, "phone/devices.html", devices=found, own=own, just_removed=just_removed, longest=LONGEST_NAME)
+    shown = {
+        "devices": found,
+        "own": request.scope["state"]["device"],
+        "just_removed": next((one for one in found if one.id == removed and one.removed_at), None),
+        "longest": LONGEST_NAME,
+        "gated": request.app.state.gated,
+    }
+    return page(request, "phone/devices.html", **shown)
 
 
 @router.post("/devices/link")

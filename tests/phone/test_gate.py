@@ -40,6 +40,18 @@ def test_every_route_there_is_refuses_the_unpaired(stranger: TestClient) -> None
         assert answer.json() == {"detail": "This device is not paired with the garage."}
 
 
+def test_every_route_there_is_shows_an_unpaired_browser_the_way_to_pair(stranger: TestClient) -> None:
+    for path in sorted({path for method, path in every_route() if method == "GET" and not is_open(path)}):
+        answer = stranger.get(path.replace("{", "").replace("}", ""), headers=PAGE)
+        assert (answer.status_code, "This device is not paired" in answer.text) == (401, True), path
+
+
+def test_a_path_that_is_no_route_says_no_more_than_one_that_is(stranger: TestClient) -> None:
+    for method in ("GET", "HEAD", "POST", "PUT", "DELETE", "OPTIONS", "TRACE"):
+        there, nowhere = (stranger.request(method, path, headers=OURS) for path in ("/cars", "/nowhere"))
+        assert (there.status_code, there.text) == (nowhere.status_code, nowhere.text) == (401, there.text)
+
+
 def test_what_is_open_is_what_the_list_says_and_no_more() -> None:
     found = {path for _, path in every_route() if is_open(path)}
     assert found <= {"/pair", "/pair/{token}", "/sw.js", "/manifest.webmanifest"}

@@ -82,6 +82,15 @@ def test_a_name_somebody_could_own_is_refused(text: str) -> None:
         whole_name(text)
 
 
+def test_a_certificate_of_ones_own_may_name_it_anything_but_ours_may_not(folder: Path) -> None:
+    assert settle(folder, name="garage.example", public=True).name == "garage.example"
+    assert settle(folder, public=True).origin.startswith("https://garage.example:")
+    with pytest.raises(PlaceError, match="nobody can own"):
+        settle(folder)
+    with pytest.raises(PlaceError, match="Use letters"):
+        settle(folder, name="garage example", public=True)
+
+
 @given(st.text(max_size=80))
 def test_no_text_makes_a_name_that_is_not_private(text: str) -> None:
     try:
