@@ -31,9 +31,9 @@ Names = dict[str, set[str]]
 
 @dataclass
 class Interface:
-    """What stands on the pages, by route: the words in its address, its query, and the boxes of forms sent to it."""
+    """What stands on the pages, by route: the words of its addresses, its queries, the boxes of forms sent to it."""
 
-    words: dict[str, Names] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
+    places: dict[str, list[dict[str, str]]] = field(default_factory=lambda: defaultdict(list))
     queries: dict[str, Names] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
     boxes: dict[str, Names] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
 
@@ -47,6 +47,7 @@ def demo_garage(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garage]:
 
 @pytest.fixture(scope="session")
 def cookie(demo_garage: Garage) -> str:
+    paired(demo_garage, "tablet")
     return f"{PLAIN_COOKIE}={paired(demo_garage, 'laptop')}"
 
 
@@ -125,8 +126,8 @@ class _Reader(HTMLParser):
             return defaultdict(set)
         fitted = re.fullmatch(route.path_regex, parts.path)
         assert fitted
-        for name, value in fitted.groupdict().items():
-            self._found.words[route.path][name].add(value)
+        if fitted.groupdict() not in self._found.places[route.path]:
+            self._found.places[route.path].append(fitted.groupdict())
         for name, value in parse_qsl(parts.query):
             self._found.queries[route.path][name].add(value)
         return self._found.boxes[route.path] if method == "POST" else defaultdict(set)
