@@ -11,6 +11,7 @@ from app.pages import (
     closing,
     components,
     drives,
+    entries,
     events,
     findings,
     histories,
@@ -64,6 +65,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     ticket_repaired.router,
     ticket_proved.router,
     drives.router,
+    entries.router,
     events.router,
     settings.router,
 )

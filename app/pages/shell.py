@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from app.pages import words
 from app.pages.forms import EMPTY
 from app.records.garage import Garage
+from app.records.logbook import now
 from app.settings import shipped
 
 
@@ -54,6 +55,7 @@ def render(template: str, context: Mapping[str, Any]) -> str:
 
 def page(request: Request, template: str, /, *, status: int = 200, **context: Any) -> HTMLResponse:
     """Answer with a page (or a fragment: a fragment's template simply extends nothing)."""
+    context["as_of"] = now()
     context["gloves"] = request.cookies.get("gloves") == "on"
     return HTMLResponse(render(template, context), status)
 

@@ -67,6 +67,16 @@ def take_all(engine: Engine, entries: Iterable[Entry], *, received_at: str | Non
     return outcomes
 
 
+def take_each(engine: Engine, entries: Iterable[Entry], *, received_at: str | None = None) -> list[Outcome]:
+    """Take entries that only happen to come together, in order: a refused one holds up no other.
+
+    In one transaction, so that a whole outbox waits for the disk once; none is answered for before all are on it.
+    """
+    at = received_at or now()
+    with writing(engine) as connection:
+        return [take_one(connection, entry, at) for entry in entries]
+
+
 def take_one(connection: Connection, entry: Entry, received_at: str) -> Outcome:
     """Take one entry inside the caller's transaction."""
     refuse = _refusal(entry)
