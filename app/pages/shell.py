@@ -11,7 +11,9 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from app.pages import words
+from app.pages.doubts import LEAP
 from app.pages.forms import EMPTY
+from app.pages.release import BAY, bay_mark
 from app.records.garage import Garage
 from app.records.logbook import now
 from app.settings import shipped
@@ -30,7 +32,7 @@ def environment() -> Environment:
         cache_size=-1,
     )
     env.filters |= words.FILTERS
-    env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY}
+    env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY, "LEAP": LEAP}
     return env
 
 
@@ -43,7 +45,13 @@ def new_id() -> str:
 
 @cache
 def asset(path: str) -> str:
-    """The address of a static file, with a mark of its content: it may be kept for good and never goes stale."""
+    """The address of a static file, with a mark of its content: it may be kept for good and never goes stale.
+
+    The phone's modules bear their common mark in their folder's name, so that those of one release only ever import
+    each other.
+    """
+    if path.startswith(f"{BAY}/"):
+        return f"/static/{BAY}/{bay_mark()}/{path.removeprefix(f'{BAY}/')}"
     mark = hashlib.sha256((shipped("static") / path).read_bytes()).hexdigest()[:12]
     return f"/static/{path}?v={mark}"
 
