@@ -3,11 +3,15 @@
 // The page says what follows from what, in attributes; nothing here knows what a job or a hose is:
 //   data-if="touch/j.l how = disconnected|replaced & ! touch/j.l void_reason"   shown or hidden
 //   data-text="job/j title"            data-text=". opened_at moment"          what an element says
-//   <template data-new="finding" data-where="job = j">                          a row for each record of this phone's
+//   <template data-new="finding" data-where="job = j">                          a row for each record of this phone's,
+//     at the list's end, or data-at="top", or in order: data-order="opened_at down" (or up)
 //   data-count="#ends [data-open]" data-word="loose end"                        how many of them are shown
+//   data-any="#ends .row"              data-none="#ends .row"                   shown while any of them, or none, is
+//   data-word="loose end|loose ends"    (on data-text) the field is a number of these
 //   data-label="how"                    (on data-text) the field's value is looked up in the page's labels
 // In a row, "." is the record the row is about.
 
+import { holdFor, plain } from "./holds.js";
 import { know } from "./known.js";
 import { filters } from "./words.js";
 
@@ -21,6 +25,8 @@ export async function lay(root = document) {
   for (const element of root.querySelectorAll("[data-text]")) write(element, known);
   for (const form of root.querySelectorAll("form[data-kind][data-record]")) fill(form, known);
   for (const element of root.querySelectorAll("[data-record]:not(form)")) mark(element, known);
+  for (const element of root.querySelectorAll("[data-any]")) element.hidden = shown(element.dataset.any, root).length === 0;
+  for (const element of root.querySelectorAll("[data-none]")) element.hidden = shown(element.dataset.none, root).length > 0;
   for (const element of root.querySelectorAll("[data-count]")) count(element, root);
   document.dispatchEvent(new CustomEvent("laid", { detail: known }));
 }
@@ -29,23 +35,9 @@ function refOf(word, element) {
   return word === "." ? element.closest("[data-record]").dataset.record : word;
 }
 
-/** A stored or typed value as text: a yes or no as the forms send it, nothing as nothing. */
-export function plain(value) {
-  if (value === true) return "yes";
-  if (value === false) return "no";
-  return value === null || value === undefined ? "" : String(value);
-}
-
 /** Whether every condition of a data-if holds. */
 export function holds(conditions, element, known) {
-  return conditions.split(" & ").every((condition) => {
-    const not = condition.startsWith("! ");
-    const [ref, field, operator, ...rest] = condition.slice(not ? 2 : 0).trim().split(" ");
-    const value = plain(known.fields(refOf(ref, element))[field]);
-    const values = rest.join(" ").split("|");
-    const found = operator === "=" ? values.includes(value) : operator === "<>" ? !values.includes(value) : value !== "";
-    return not ? !found : found;
-  });
+  return holdFor(conditions, element.closest("[data-record]")?.dataset.record, known);
 }
 
 function write(element, known) {
@@ -56,6 +48,7 @@ function write(element, known) {
     return;
   }
   if (element.dataset.label) element.textContent = label(element.dataset.label, value);
+  else if (element.dataset.word) element.textContent = counted(Number(value), element.dataset.word);
   else element.textContent = filter ? filters[filter](value, ...args) : value;
 }
 
@@ -68,7 +61,20 @@ function addRows(template, known) {
   for (const old of template.parentElement.querySelectorAll(":scope > [data-laid]")) old.remove();
   const rows = known.fresh(template.dataset.new).map((ref) => rowOf(template, ref));
   const wanted = rows.filter((row) => !template.dataset.where || holds(template.dataset.where, row, known));
-  template[template.dataset.at === "top" ? "after" : "before"](...wanted.reverse());
+  if (template.dataset.order) for (const row of wanted) putInOrder(template, row, known);
+  else template[template.dataset.at === "top" ? "after" : "before"](...wanted.reverse());
+}
+
+// Where the list's own order has it: before the first row that comes after it, or last.
+function putInOrder(template, row, known) {
+  const [by, way] = template.dataset.order.split(" ");
+  const key = (of) => plain(known.fields(of.dataset.record)[by]);
+  const isAfter = (other) => key(other) !== "" && (way === "down" ? key(other) < key(row) : key(other) > key(row));
+  const rows = [...template.parentElement.children].filter((one) => one.dataset.record);
+  const next = rows.find(isAfter);
+  if (next) next.before(row);
+  else if (rows.length > 0) rows.at(-1).after(row);
+  else template.after(row);
 }
 
 function rowOf(template, ref) {
@@ -108,7 +114,13 @@ function mark(element, known) {
 }
 
 function count(element, root) {
-  const n = [...root.querySelectorAll(element.dataset.count)].filter((one) => !one.closest("[hidden]")).length;
-  const [one, many] = (element.dataset.word ?? "").split("|");
-  element.textContent = one ? `${n} ${n === 1 ? one : many ?? `${one}s`}` : String(n);
+  const n = shown(element.dataset.count, root).length;
+  element.textContent = element.dataset.word ? counted(n, element.dataset.word) : String(n);
 }
+
+function counted(n, words) {
+  const [one, many] = words.split("|");
+  return filters.count(n, one, many);
+}
+
+const shown = (selector, root) => [...root.querySelectorAll(selector)].filter((one) => !one.closest("[hidden]"));
