@@ -44,10 +44,10 @@ async def sent(request: Request) -> list[Entry]:
 @router.post("/entries")
 def take(request: Request, entries: Annotated[list[Entry], Depends(sent)]) -> Response:
     """Take each entry by itself, in order; what became of each, by its id. Answered only once all is on the disk."""
-    received_at = now()
-    outcomes = garage_of(request).take_each(entries, received_at=received_at)
+    outcomes = garage_of(request).take_each(entries, received_at=now())
     told = [{"id": one.id, "outcome": one.outcome, "reasons": dict(one.reasons)} for one in outcomes]
-    return JSONResponse({"outcomes": told, "received_at": received_at})
+    # The moment from which every page shows them: after it, not before it, or a page read meanwhile would pass for new.
+    return JSONResponse({"outcomes": told, "shown_from": now()})
 
 
 @router.get("/waiting")

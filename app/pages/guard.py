@@ -9,6 +9,8 @@ from starlette.datastructures import Headers
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.records.logbook import now
+
 _HEADERS = {
     "content-security-policy": (
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; "
@@ -41,7 +43,7 @@ class Guard:
             return
         known = _device(scope["headers"])
         device = known or secrets.token_urlsafe(12)
-        scope.setdefault("state", {})["device"] = device
+        scope.setdefault("state", {}).update(device=device, came_at=now())
 
         async def send_guarded(message: Message) -> None:
             if message["type"] == "http.response.start":

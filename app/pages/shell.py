@@ -15,7 +15,7 @@ from app.pages.doubts import LEAP
 from app.pages.forms import EMPTY
 from app.pages.release import BAY, bay_mark
 from app.records.garage import Garage
-from app.records.logbook import now
+from app.records.kinds import KINDS
 from app.settings import shipped
 
 
@@ -33,6 +33,7 @@ def environment() -> Environment:
     )
     env.filters |= words.FILTERS
     env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY, "LEAP": LEAP}
+    env.globals["together"] = {name: kind.together for name, kind in KINDS.items() if kind.together}
     return env
 
 
@@ -63,7 +64,8 @@ def render(template: str, context: Mapping[str, Any]) -> str:
 
 def page(request: Request, template: str, /, *, status: int = 200, **context: Any) -> HTMLResponse:
     """Answer with a page (or a fragment: a fragment's template simply extends nothing)."""
-    context["as_of"] = now()
+    # From before the record was looked at: an entry taken meanwhile may be missing from what is shown.
+    context["as_of"] = request.scope["state"]["came_at"]
     context["gloves"] = request.cookies.get("gloves") == "on"
     return HTMLResponse(render(template, context), status)
 

@@ -1,20 +1,31 @@
 // Starts what every page needs: what waits is laid over it and sent, and forms are kept before they are sent.
 
 import { capture } from "./capture.js";
+import { setMoments } from "./entry.js";
 import { lay } from "./lay.js";
+import { openFromNowOn } from "./opens.js";
 import { onChange } from "./outbox.js";
 import { sendFromNowOn } from "./sender.js";
 import { showStrip } from "./strip.js";
 
-async function refresh() {
-  await Promise.all([lay(), showStrip()]);
+let running = null;
+let next = null;
+
+// However many changes come while one is being shown, they are shown together after it.
+function refresh() {
+  if (running === null) {
+    running = Promise.all([lay(), showStrip()]).finally(() => (running = null));
+    return running;
+  }
+  next ??= running.catch(() => {}).then(() => {
+    next = null;
+    return refresh();
+  });
+  return next;
 }
 
-for (const box of document.querySelectorAll('input[type="datetime-local"][data-now]')) {
-  // The page may have lain on the phone for hours; the moment meant is this one.
-  const here = new Date(Date.now() - new Date().getTimezoneOffset() * 60_000);
-  box.value = here.toISOString().slice(0, 16);
-}
+setMoments(document);
+openFromNowOn();
 capture(refresh);
 onChange(refresh);
 refresh();

@@ -1,18 +1,29 @@
 // Takes a form's sending over: write first, send after.
 
-import { entriesOf } from "./entry.js";
+import { entriesOf, setMoments } from "./entry.js";
 import { keep, waiting, withdraw } from "./outbox.js";
 import { send } from "./sender.js";
 
 // How long a page waits for the server's answer before it goes on without it.
 const PATIENCE_MS = 1_500;
+const FULL = "This phone is full: it could not be kept. Nothing you typed is lost; free some space and tap again.";
+const NOT_KEPT = "This phone could not keep it. Nothing you typed is lost; tap again.";
+const taking = new WeakSet();
+
+// What a box may say of itself:
+//   data-need                                        it must be filled
+//   data-need-while="#ends .off" data-need-says      while any such element is shown; {n} is how many
+//   data-ask="odometer" data-ask-below data-ask-above data-ask-says   {value} outside these is asked about once
+//   data-ask-unit="torque_unit"                      the chosen option's data-times turns the value into theirs; {unit}
 
 /** From now on a form with `data-kind` is kept on this phone before it is sent. `kept(form, entries)` is told at once. */
 export function capture(kept) {
+  // A browser keeps nothing safely for an address it does not trust: there the forms go straight to the server.
+  if (!isSecureContext) return;
   document.addEventListener("submit", (event) => take(event, kept), { capture: true });
   document.addEventListener("input", (event) => {
     const form = event.target.closest?.("form[data-kind]");
-    if (form) form.dataset.typed = "yes";
+    if (form) form.dataset.typed = event.target.dataset.typed = "yes";
   });
 }
 
@@ -21,32 +32,65 @@ async function take(event, kept) {
   if (!form.dataset.kind || "plain" in form.dataset) return;
   event.preventDefault();
   event.stopImmediatePropagation(); // what else listens would send it past the outbox
-  clear(form);
+  if (taking.has(form)) return; // a gloved finger taps twice
+  taking.add(form);
+  try {
+    await act(form, event.submitter, kept);
+  } finally {
+    taking.delete(form);
+  }
+}
+
+async function act(form, button, kept) {
+  if (button?.ariaPressed === "true") return; // it says so already
   const wrong = { ...missing(form), ...doubts(form) };
+  clear(form);
   if (Object.keys(wrong).length > 0) {
     show(form, wrong);
     return;
   }
-  const { record, entries } = entriesOf(form, event.submitter);
+  const { record, entries } = entriesOf(form, button);
   if (entries.length === 0) return;
   try {
     await keep(entries);
   } catch (error) {
-    const full = error?.name === "QuotaExceededError";
-    show(form, { "": full ? "This phone is full: it could not be kept. Nothing you typed is lost; free some space and tap again." : "This phone could not keep it. Nothing you typed is lost; tap again." });
+    show(form, { "": error?.name === "QuotaExceededError" ? FULL : NOT_KEPT });
     return;
   }
   delete form.dataset.typed;
+  const fillAgain = form.dataset.record || form.dataset.then ? () => {} : emptied(form);
+  if (form.dataset.record) taking.delete(form); // another button of it may be meant
+  if ("folds" in form.dataset) form.closest("details").open = false;
   await kept(form, entries);
   const { refused, away } = await answerFor(entries);
   if (refused.length > 0) {
     // The person is still at the form: it is mended here, not in the outbox.
     await withdraw(entries.map((entry) => entry.id));
+    form.dataset.begun = record;
+    if (form.dataset.typed !== "yes") fillAgain();
     show(form, Object.assign({}, ...refused.map((entry) => entry.reasons)));
     return;
   }
+  delete form.dataset.begun;
   const then = (away && form.dataset.thenAway) || form.dataset.then;
   if (then) location.assign(then.replaceAll("{record}", record));
+}
+
+// A form that stays on the page and makes a new record each time is ready for the next; what puts it back as it was.
+function emptied(form) {
+  const were = [...form.elements].map((control) => [control, control.value, control.checked]);
+  form.reset();
+  for (const control of form.elements) delete control.dataset.typed;
+  setMoments(form);
+  const fold = form.closest("details");
+  if (fold) fold.open = false;
+  return () => {
+    if (fold) fold.open = true;
+    for (const [control, value, checked] of were) {
+      if (control.type !== "file") control.value = value;
+      control.checked = checked;
+    }
+  };
 }
 
 async function answerFor(entries) {
@@ -63,6 +107,11 @@ function missing(form) {
     const answered = control.type === "radio" ? form.querySelector(`[name="${CSS.escape(control.name)}"]:checked`) : control.value.trim();
     if (!answered && control.closest("[hidden]") === null) wrong[control.name] = "This is needed.";
   }
+  for (const control of form.querySelectorAll("[data-need-while]")) {
+    const there = [...document.querySelectorAll(control.dataset.needWhile)].filter((one) => !one.closest("[hidden]"));
+    if (control.value.trim() || there.length === 0) continue;
+    wrong[control.name] = control.dataset.needSays.replaceAll("{n}", there.length);
+  }
   return wrong;
 }
 
@@ -70,11 +119,12 @@ function missing(form) {
 function doubts(form) {
   const asks = {};
   for (const control of form.querySelectorAll("[data-ask-below]")) {
-    const value = Number(control.value.replaceAll(/[\s\u00a0]/g, "").replace(",", "."));
+    const unit = form.elements.namedItem(control.dataset.askUnit ?? "")?.selectedOptions[0];
+    const value = Number(control.value.replaceAll(/[\s\u00a0]/g, "").replace(",", ".")) * Number(unit?.dataset.times ?? 1);
     const key = control.dataset.ask;
     if (!control.value || form.querySelector(`[name="sure"][value="${key}"]:checked`)) continue;
     if (value < Number(control.dataset.askBelow) || value > Number(control.dataset.askAbove ?? Infinity)) {
-      asks[`?${key}`] = control.dataset.askSays.replaceAll("{value}", control.value);
+      asks[`?${key}`] = control.dataset.askSays.replaceAll("{value}", control.value).replaceAll("{unit}", unit?.text);
     }
   }
   return asks;
@@ -86,6 +136,7 @@ function clear(form) {
 }
 
 function show(form, wrong) {
+  form.closest("details")?.setAttribute("open", "");
   for (const [name, sentence] of Object.entries(wrong)) {
     const control = name && !name.startsWith("?") ? form.elements.namedItem(name) : null;
     const box = control instanceof RadioNodeList ? control[0].closest("fieldset") : control;

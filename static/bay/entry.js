@@ -3,6 +3,14 @@
 // A form says what it fills: `data-kind` and `data-record`, its controls named after the record's fields. A part of it
 // with a `data-kind` of its own makes a further entry. A form for a new record has no `data-record` but a hidden
 // `record`; a fresh id takes its place each time, since a page kept on the phone may be used more than once.
+// Only what was begun and refused in part goes on with the same id (`data-begun`).
+//
+// Further attributes of a form or a part of it:
+//   data-with="job=j&back_on_at={now}"          fields that no box shows
+//   data-takes="after_days since_at=closed_at"  (a part) fields it takes from boxes of the form
+//   data-if-ticked="next" or "recheck=j.k"      (a part) it counts only while that box is ticked
+//   data-parts="id"                             (a form) parts that stand elsewhere, in the element with this id
+// What is hidden, a part or a box, says nothing.
 
 const NO_FIELDS = new Set(["entry", "record", "sure"]);
 
@@ -19,10 +27,12 @@ export function newId() {
 /** The entries a form makes when `button` sends it, and the id of its record: {record, entries}. */
 export function entriesOf(form, button) {
   const fresh = form.querySelector(":scope input[name=record]");
-  const record = form.dataset.record ?? (fresh ? newId() : "");
+  const record = form.dataset.record ?? (fresh ? form.dataset.begun ?? newId() : "");
   const at = now();
   const says = form.dataset.says ?? button?.textContent.trim() ?? "";
-  const groups = [form, ...form.querySelectorAll("[data-kind]")].filter((group) => isWanted(group, form));
+  const elsewhere = document.getElementById(form.dataset.parts ?? "");
+  const parts = [...form.querySelectorAll("[data-kind]"), ...(elsewhere?.querySelectorAll("[data-kind]") ?? [])];
+  const groups = [form, ...parts.filter((part) => isWanted(part, form))];
   const entries = groups.map((group) => ({
     id: newId(),
     kind: group.dataset.kind,
@@ -37,16 +47,27 @@ export function entriesOf(form, button) {
   return { record, entries: entries.filter((entry) => Object.keys(entry.fields).length > 0) };
 }
 
-// A part with `data-if-ticked` counts only while the named box in it is ticked.
-function isWanted(group, form) {
-  const box = group.dataset.ifTicked;
-  return group === form || !box || form.querySelector(`input[name="${CSS.escape(box)}"]:checked`) !== null;
+function isWanted(part, form) {
+  if (part.hidden || isHiddenIn(form, part)) return false;
+  if (!part.dataset.ifTicked) return true;
+  const [name, value] = part.dataset.ifTicked.split("=");
+  const which = value ? `[value="${CSS.escape(value)}"]` : "";
+  return form.querySelector(`input[name="${CSS.escape(name)}"]${which}:checked`) !== null;
 }
+
+const isHiddenIn = (form, element) => form.contains(element) && form.contains(element.closest("[hidden]"));
 
 function fieldsOf(group, form, button, record) {
   const fields = {};
+  for (const [name, value] of new URLSearchParams(group.dataset.with ?? "")) {
+    fields[name] = value === "{now}" ? now() : value.replaceAll("{record}", record);
+  }
+  for (const taken of (group.dataset.takes ?? "").split(" ").filter(Boolean)) {
+    const [name, box = name] = taken.split("=");
+    fields[name] = valueOf(form.elements.namedItem(box));
+  }
   for (const control of form.elements) {
-    if (control.closest("[data-kind]") !== group || !isFilled(control)) continue;
+    if (control.closest("[data-kind]") !== group || !isFilled(control) || isHiddenIn(form, control)) continue;
     fields[control.name] = valueOf(control).replaceAll("{record}", record);
   }
   if (button?.name && button.closest("[data-kind]") === group && !NO_FIELDS.has(button.name)) {
@@ -62,8 +83,16 @@ function isFilled(control) {
 }
 
 function valueOf(control) {
-  if ("now" in control.dataset && control.type === "hidden") return now();
+  if ("now" in control.dataset && (control.type === "hidden" || !("typed" in control.dataset))) return now();
   // What a date-and-time box holds is this phone's local time; the entry says which moment that was.
   if (control.type === "datetime-local" && control.value) return new Date(control.value).toISOString();
-  return control.value;
+  return control.value.trim();
+}
+
+/** The box of a moment shows this one: the page may have lain on the phone for hours. */
+export function setMoments(root) {
+  const here = new Date(Date.now() - new Date().getTimezoneOffset() * 60_000);
+  for (const box of root.querySelectorAll('input[type="datetime-local"][data-now]')) {
+    box.value = here.toISOString().slice(0, 16);
+  }
 }

@@ -5,6 +5,9 @@
 
 import { done, within } from "./store.js";
 
+// The moment the last entry on this phone counts as entered, by name among its notes.
+const LAST = "last entered";
+const A_DAY_MS = 24 * 3600 * 1000;
 // More than anyone enters between two looks of this phone at the server.
 const REMEMBERED = 5000;
 const channel = new BroadcastChannel("outbox");
@@ -26,13 +29,27 @@ function changed() {
   tell();
 }
 
-/** Keep entries that belong to one act: all of them or, when the phone is full, none (it throws). */
+/**
+ * Keep entries that belong to one act: all of them or, when the phone is full, none (it throws).
+ *
+ * On one phone each is entered later than the one before, whatever its clock does meanwhile: where two set the same
+ * field, the later `entered_at` wins, and that has to be what the person said last.
+ */
 export async function keep(entries) {
-  await within("outbox", "readwrite", (outbox) =>
-    Promise.all(entries.map((entry) => done(outbox.add({ ...entry, state: "waiting", reasons: {} })))),
-  );
+  await within(["outbox", "notes"], "readwrite", async (outbox, notes) => {
+    let last = (await done(notes.get(LAST))) ?? "";
+    // A clock that was off by more than a day was no clock.
+    if (last && new Date(last).getTime() - Date.now() > A_DAY_MS) last = "";
+    const added = entries.map((entry) => {
+      last = entry.entered_at > last ? entry.entered_at : justAfter(last);
+      return done(outbox.add({ ...entry, entered_at: last, state: "waiting", reasons: {} }));
+    });
+    await Promise.all([...added, done(notes.put(last, LAST))]);
+  });
   changed();
 }
+
+const justAfter = (moment) => new Date(new Date(moment).getTime() + 1).toISOString();
 
 /** Everything in the outbox, in the order it was entered. */
 export function waiting() {
@@ -46,25 +63,37 @@ export async function withdraw(ids) {
 }
 
 /**
- * The server has taken these entries, at its moment `receivedAt`. They are remembered as sent: a page that the phone
- * kept from before that moment does not show them yet, and may be the only one to be had.
+ * The server has taken these entries; its pages made from the moment `shownFrom` on show them. They are remembered as
+ * sent: a page that the phone kept from before that moment does not, and may be the only one to be had.
  */
-export async function sent(ids, receivedAt) {
-  await within(["outbox", "sent"], "readwrite", async (outbox, past) => {
-    for (const id of ids) {
-      const entry = await takeOut(outbox, id);
-      if (entry !== undefined) await done(past.put({ ...entry, receivedAt }));
-    }
-    const n = await done(past.count());
-    if (n > REMEMBERED) await forgetOldest(past, n - REMEMBERED);
-  });
+export async function sent(ids, shownFrom) {
+  try {
+    await within(["outbox", "sent"], "readwrite", async (outbox, past) => {
+      for (const id of ids) {
+        const entry = await takeOut(outbox, id);
+        if (entry !== undefined) await done(past.put({ ...entry, shownFrom }));
+      }
+      const n = await done(past.count());
+      if (n > REMEMBERED) await forgetOldest(past, n - REMEMBERED);
+    });
+  } catch (error) {
+    if (error?.name !== "QuotaExceededError") throw error;
+    // A full phone forgets what the server has, or it would send it for ever.
+    await within(["outbox", "sent"], "readwrite", async (outbox, past) => {
+      for (const id of ids) await takeOut(outbox, id);
+      await done(past.clear());
+    });
+  }
   changed();
 }
 
-/** Entries the server took after the moment `asOf`, in the order they were entered. */
-export async function sentAfter(asOf) {
-  const all = await within("sent", "readonly", (past) => done(past.getAll()));
-  return all.filter((entry) => entry.receivedAt > asOf);
+/** What a page made at the moment `asOf` may not show, in one look: {waiting, sent}, each in the order it was entered. */
+export function unseen(asOf) {
+  return within(["outbox", "sent"], "readonly", async (outbox, past) => {
+    const range = IDBKeyRange.lowerBound(asOf);
+    const [waits, taken] = await Promise.all([done(outbox.getAll()), done(past.index("shownFrom").getAll(range))]);
+    return { waiting: waits, sent: taken };
+  });
 }
 
 async function takeOut(outbox, id) {
@@ -77,11 +106,18 @@ async function forgetOldest(past, howMany) {
   for (const key of await done(past.getAllKeys(null, howMany))) await done(past.delete(key));
 }
 
-/** Change what is kept of one entry; nothing if it has left meanwhile. */
+/**
+ * Change what is kept of one entry; nothing if it has left meanwhile.
+ *
+ * With another `id` it is another entry, in the place of the first: the server may have that one already, so this one
+ * counts as entered just after it.
+ */
 export async function amend(id, changes) {
   await within("outbox", "readwrite", async (outbox) => {
     const entry = await done(outbox.index("id").get(id));
-    if (entry !== undefined) await done(outbox.put({ ...entry, ...changes }));
+    if (entry === undefined) return;
+    const mended = (changes.id ?? id) === id ? {} : { entered_at: justAfter(entry.entered_at) };
+    await done(outbox.put({ ...entry, ...changes, ...mended }));
   });
   changed();
 }

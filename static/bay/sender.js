@@ -9,6 +9,7 @@ const EVERY_MS = 20_000;
 
 /** What became of sending: {taken: [entries that left], refused: [entries], trouble: null | "away" | "unpaired"}. */
 export function send() {
+  if (!isSecureContext) return Promise.resolve({ taken: [], refused: [], trouble: null }); // nothing is kept there
   // The lock is the browser's: a second tab waits its turn and then finds little or nothing left to send.
   return navigator.locks.request("outbox", sendAll);
 }
@@ -64,8 +65,8 @@ async function post(batch) {
     if (response.status === 401 || response.status === 403) return { trouble: "unpaired" };
     if ([400, 413, 422].includes(response.status)) return { trouble: "misread" };
     if (!response.ok) return { trouble: "away" };
-    const { outcomes, received_at: receivedAt } = await response.json();
-    return { outcomes, receivedAt };
+    const { outcomes, shown_from: shownFrom } = await response.json();
+    return { outcomes, shownFrom };
   } catch {
     return { trouble: "away" };
   }
@@ -83,11 +84,13 @@ async function settle(batch, answer, result) {
   }
   const outcomes = new Map(answer.outcomes.map((outcome) => [outcome.id, outcome]));
   const taken = batch.filter((entry) => ["taken", "had"].includes(outcomes.get(entry.id)?.outcome));
-  await sent(taken.map((entry) => entry.id), answer.receivedAt);
+  await sent(taken.map((entry) => entry.id), answer.shownFrom);
   result.taken.push(...taken);
   for (const entry of batch) {
     const outcome = outcomes.get(entry.id);
-    if (outcome?.outcome === "refused") await refuse(entry, outcome.reasons, result);
+    // What needs a refused entry was refused only for that: it waits for the other to be mended.
+    if (outcome?.outcome !== "refused" || result.refused.some((before) => needs(entry, before))) continue;
+    await refuse(entry, outcome.reasons, result);
   }
   // An answer that names none of them would have us ask forever.
   return batch.some((entry) => outcomes.has(entry.id));

@@ -10,7 +10,8 @@ function open() {
     request.onupgradeneeded = () => {
       const outbox = request.result.createObjectStore("outbox", { keyPath: "n", autoIncrement: true });
       outbox.createIndex("id", "id", { unique: true });
-      request.result.createObjectStore("sent", { keyPath: "n" });
+      const sent = request.result.createObjectStore("sent", { keyPath: "n" });
+      sent.createIndex("shownFrom", "shownFrom");
       request.result.createObjectStore("notes");
     };
     request.onsuccess = () => {
