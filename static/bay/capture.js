@@ -3,18 +3,13 @@
 import { entriesOf, setMoments } from "./entry.js";
 import { keep, waiting, withdraw } from "./outbox.js";
 import { send } from "./sender.js";
+import { doubts, missing } from "./wrong.js";
 
 // How long a page waits for the server's answer before it goes on without it.
 const PATIENCE_MS = 1_500;
 const FULL = "This phone is full: it could not be kept. Nothing you typed is lost; free some space and tap again.";
 const NOT_KEPT = "This phone could not keep it. Nothing you typed is lost; tap again.";
 const taking = new WeakSet();
-
-// What a box may say of itself:
-//   data-need                                        it must be filled
-//   data-need-while="#ends .off" data-need-says      while any such element is shown; {n} is how many
-//   data-ask="odometer" data-ask-below data-ask-above data-ask-says   {value} outside these is asked about once
-//   data-ask-unit="torque_unit"                      the chosen option's data-times turns the value into theirs; {unit}
 
 /** From now on a form with `data-kind` is kept on this phone before it is sent. `kept(form, entries)` is told at once. */
 export function capture(kept) {
@@ -99,35 +94,6 @@ async function answerFor(entries) {
   await Promise.race([send().catch(() => {}), late]);
   const left = (await waiting()).filter((entry) => ids.has(entry.id));
   return { refused: left.filter((entry) => entry.state === "refused"), away: left.length > 0 };
-}
-
-function missing(form) {
-  const wrong = {};
-  for (const control of form.querySelectorAll("[data-need]")) {
-    const answered = control.type === "radio" ? form.querySelector(`[name="${CSS.escape(control.name)}"]:checked`) : control.value.trim();
-    if (!answered && control.closest("[hidden]") === null) wrong[control.name] = "This is needed.";
-  }
-  for (const control of form.querySelectorAll("[data-need-while]")) {
-    const there = [...document.querySelectorAll(control.dataset.needWhile)].filter((one) => !one.closest("[hidden]"));
-    if (control.value.trim() || there.length === 0) continue;
-    wrong[control.name] = control.dataset.needSays.replaceAll("{n}", there.length);
-  }
-  return wrong;
-}
-
-// What is unlikely but may be right is asked about once, with the server's own sentence.
-function doubts(form) {
-  const asks = {};
-  for (const control of form.querySelectorAll("[data-ask-below]")) {
-    const unit = form.elements.namedItem(control.dataset.askUnit ?? "")?.selectedOptions[0];
-    const value = Number(control.value.replaceAll(/[\s\u00a0]/g, "").replace(",", ".")) * Number(unit?.dataset.times ?? 1);
-    const key = control.dataset.ask;
-    if (!control.value || form.querySelector(`[name="sure"][value="${key}"]:checked`)) continue;
-    if (value < Number(control.dataset.askBelow) || value > Number(control.dataset.askAbove ?? Infinity)) {
-      asks[`?${key}`] = control.dataset.askSays.replaceAll("{value}", control.value).replaceAll("{unit}", unit?.text);
-    }
-  }
-  return asks;
 }
 
 function clear(form) {

@@ -29,7 +29,8 @@ export function entriesOf(form, button) {
   const fresh = form.querySelector(":scope input[name=record]");
   const record = form.dataset.record ?? (fresh ? form.dataset.begun ?? newId() : "");
   const at = now();
-  const says = form.dataset.says ?? button?.textContent.trim() ?? "";
+  const said = button?.textContent.trim() ?? "";
+  const says = form.dataset.says?.replaceAll("{button}", said) ?? said;
   const elsewhere = document.getElementById(form.dataset.parts ?? "");
   const parts = [...form.querySelectorAll("[data-kind]"), ...(elsewhere?.querySelectorAll("[data-kind]") ?? [])];
   const groups = [form, ...parts.filter((part) => isWanted(part, form))];

@@ -9,19 +9,22 @@
 //   data-any="#ends .row"              data-none="#ends .row"                   shown while any of them, or none, is
 //   data-word="loose end|loose ends"    (on data-text) the field is a number of these
 //   data-label="how"                    (on data-text) the field's value is looked up in the page's labels
+//   data-class, data-pressed, and conditions about other elements: see shape.js
 // In a row, "." is the record the row is about.
 
 import { holdFor, plain } from "./holds.js";
 import { know } from "./known.js";
+import { aboutOf, shape, withElements } from "./shape.js";
 import { filters } from "./words.js";
 
 /** Lay everything over the page, and again whenever the outbox changes. */
 export async function lay(root = document) {
-  const known = await know();
+  const known = withElements(await know());
   for (const template of root.querySelectorAll("template[data-new]")) addRows(template, known);
   for (const element of root.querySelectorAll("[data-if]")) {
     element.hidden = !holds(element.dataset.if, element, known);
   }
+  shape(root, known);
   for (const element of root.querySelectorAll("[data-text]")) write(element, known);
   for (const form of root.querySelectorAll("form[data-kind][data-record]")) fill(form, known);
   for (const element of root.querySelectorAll("[data-record]:not(form)")) mark(element, known);
@@ -32,12 +35,12 @@ export async function lay(root = document) {
 }
 
 function refOf(word, element) {
-  return word === "." ? element.closest("[data-record]").dataset.record : word;
+  return word === "." ? aboutOf(element) : word;
 }
 
 /** Whether every condition of a data-if holds. */
 export function holds(conditions, element, known) {
-  return holdFor(conditions, element.closest("[data-record]")?.dataset.record, known);
+  return holdFor(conditions, aboutOf(element), known);
 }
 
 function write(element, known) {
@@ -52,18 +55,26 @@ function write(element, known) {
   else element.textContent = filter ? filters[filter](value, ...args) : value;
 }
 
+let labels = null;
+
 function label(name, value) {
-  const labels = JSON.parse(document.getElementById("labels").textContent);
+  labels ??= JSON.parse(document.getElementById("labels").textContent);
   return labels[name]?.[value] ?? value;
 }
 
 function addRows(template, known) {
-  for (const old of template.parentElement.querySelectorAll(":scope > [data-laid]")) old.remove();
-  const rows = known.fresh(template.dataset.new).map((ref) => rowOf(template, ref));
+  // A row that is there already stays: somebody may be typing in it.
+  const there = new Map(laidBeside(template).map((row) => [row.dataset.record, row]));
+  const rows = known.fresh(template.dataset.new).map((ref) => there.get(ref) ?? rowOf(template, ref));
   const wanted = rows.filter((row) => !template.dataset.where || holds(template.dataset.where, row, known));
-  if (template.dataset.order) for (const row of wanted) putInOrder(template, row, known);
-  else template[template.dataset.at === "top" ? "after" : "before"](...wanted.reverse());
+  for (const row of there.values()) if (!wanted.includes(row)) row.remove();
+  const fresh = wanted.filter((row) => !row.isConnected);
+  if (template.dataset.order) for (const row of fresh) putInOrder(template, row, known);
+  else if (template.dataset.at === "top") template.after(...fresh.reverse());
+  else template.before(...fresh);
 }
+
+const laidBeside = (template) => [...template.parentElement.querySelectorAll(":scope > [data-laid]")];
 
 // Where the list's own order has it: before the first row that comes after it, or last.
 function putInOrder(template, row, known) {
@@ -91,16 +102,20 @@ function rowOf(template, ref) {
 // A form shows what stands, unless the person is filling it in just now.
 function fill(form, known) {
   const ref = `${form.dataset.kind}/${form.dataset.record}`;
-  if (!known.waits(ref) || form.contains(document.activeElement) || form.dataset.typed === "yes") return;
+  if (!known.unseen(ref) || form.contains(document.activeElement) || form.dataset.typed === "yes") return;
   const fields = known.fields(ref);
   for (const control of form.elements) {
     if (!(control.name in fields) || control.type === "hidden" || control.closest("[data-kind]") !== form) continue;
     const value = plain(fields[control.name]);
     if (control.type === "radio") control.checked = control.value === value;
-    else if (control.type === "submit") control.setAttribute("aria-pressed", String(control.value === value));
+    else if (control.type === "submit") press(control, control.value === value);
     else if (control.type === "datetime-local") control.value = value && localMinute(value);
     else control.value = value;
   }
+}
+
+function press(button, isPressed) {
+  if (!button.dataset.pressed) button.setAttribute("aria-pressed", String(isPressed));
 }
 
 function localMinute(text) {
@@ -110,7 +125,11 @@ function localMinute(text) {
 
 function mark(element, known) {
   element.classList.toggle("waits", known.waits(element.dataset.record));
-  if (element.closest("[data-list]") && known.fields(element.dataset.record).void_reason) element.hidden = true;
+  if (!element.closest("[data-list]")) return;
+  const isStruck = Boolean(known.fields(element.dataset.record).void_reason);
+  if (isStruck) element.hidden = true;
+  else if ("struck" in element.dataset && !element.dataset.if) element.hidden = false; // it was called back
+  element.toggleAttribute("data-struck", isStruck);
 }
 
 function count(element, root) {
