@@ -47,7 +47,7 @@ export async function know() {
     if (laid.some((entry) => isAbout(entry, ref))) records.set(ref, { ...records.get(ref), ...fields });
   }
   follow(records, written("follows"));
-  const changed = new Set(unseen.map(({ kind, record }) => `${kind}/${record}`));
+  const changed = new Set(laid.map(({ kind, record }) => `${kind}/${record}`));
   const waits = new Set(waiting.map(({ kind, record }) => `${kind}/${record}`));
   return {
     fields: (ref) => records.get(ref) ?? {},
