@@ -90,6 +90,12 @@ export function due(text) {
   return off < 0 ? `was due ${said}` : `due ${said}`;
 }
 
+/** A share as a whole percentage; what is small but not nothing never shows as 0. */
+export function percent(share) {
+  const whole = Number(fixed(Number(share) * 100, 0));
+  return whole < 1 ? "under 1%" : `${whole}%`;
+}
+
 /** The first line of a note, cut where it would fill the screen. */
 export function headline(text) {
   const line = text.trim().split("\n")[0];
