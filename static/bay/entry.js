@@ -9,6 +9,10 @@
 //   data-with="job=j&back_on_at={now}"          fields that no box shows
 //   data-takes="after_days since_at=closed_at"  (a part) fields it takes from boxes of the form
 //   data-if-ticked="next" or "recheck=j.k"      (a part) it counts only while that box is ticked
+//   data-if-filled="job part|off_part"          (a part) only while these boxes are, of those with | any
+//   data-if-typed="from_hold"                   (a part) only if that box was changed
+// In data-with and in a part's data-record, {record} stands for the form's record, {=box} for what a box says.
+//   data-changes                                (a form) only what was typed into it, not what stood there already
 //   data-parts="id"                             (a form) parts that stand elsewhere, in the element with this id
 // What is hidden, a part or a box, says nothing.
 
@@ -37,7 +41,7 @@ export function entriesOf(form, button) {
   const entries = groups.map((group) => ({
     id: newId(),
     kind: group.dataset.kind,
-    record: group === form ? record : group.dataset.record.replaceAll("{record}", record),
+    record: group === form ? record : meant(group.dataset.record, form, record),
     version: Number(group.dataset.version ?? 1),
     fields: fieldsOf(group, form, button, record),
     happened_at: at,
@@ -50,31 +54,47 @@ export function entriesOf(form, button) {
 
 function isWanted(part, form) {
   if (part.hidden || isHiddenIn(form, part)) return false;
+  const { ifFilled, ifTyped } = part.dataset;
+  const isFilledIn = (name) => form.elements.namedItem(name).value.trim() !== "";
+  if (ifFilled && !ifFilled.split(" ").every((names) => names.split("|").some(isFilledIn))) return false;
+  if (ifTyped && !("typed" in form.elements.namedItem(ifTyped).dataset)) return false;
   if (!part.dataset.ifTicked) return true;
   const [name, value] = part.dataset.ifTicked.split("=");
   const which = value ? `[value="${CSS.escape(value)}"]` : "";
   return form.querySelector(`input[name="${CSS.escape(name)}"]${which}:checked`) !== null;
 }
 
+const meant = (text, form, record) =>
+  text.replaceAll("{record}", record).replaceAll(/\{=(\w+)\}/g, (_, box) => form.elements.namedItem(box).value.trim());
+
 const isHiddenIn = (form, element) => form.contains(element) && form.contains(element.closest("[hidden]"));
 
 function fieldsOf(group, form, button, record) {
   const fields = {};
   for (const [name, value] of new URLSearchParams(group.dataset.with ?? "")) {
-    fields[name] = value === "{now}" ? now() : value.replaceAll("{record}", record);
+    fields[name] = value === "{now}" ? now() : meant(value, form, record);
   }
   for (const taken of (group.dataset.takes ?? "").split(" ").filter(Boolean)) {
     const [name, box = name] = taken.split("=");
     fields[name] = valueOf(form.elements.namedItem(box));
   }
-  for (const control of form.elements) {
-    if (control.closest("[data-kind]") !== group || !isFilled(control) || isHiddenIn(form, control)) continue;
+  const controls = [...form.elements].filter((one) => one.closest("[data-kind]") === group);
+  const changed = "changes" in form.dataset ? changedOf(controls, group.dataset.kind) : null;
+  for (const control of controls) {
+    if (!isFilled(control) || isHiddenIn(form, control) || (changed && !changed.has(control.name))) continue;
     fields[control.name] = valueOf(control).replaceAll("{record}", record);
   }
   if (button?.name && button.closest("[data-kind]") === group && !NO_FIELDS.has(button.name)) {
     fields[button.name] = button.value;
   }
   return fields;
+}
+
+// The boxes somebody typed into, and those that are only ever set together with one of them.
+function changedOf(controls, kind) {
+  const typed = controls.filter((one) => "typed" in one.dataset).map((one) => one.name);
+  const together = JSON.parse(document.getElementById("together")?.textContent ?? "{}")[kind] ?? [];
+  return new Set([...typed, ...together.filter((group) => group.some((name) => typed.includes(name))).flat()]);
 }
 
 function isFilled(control) {

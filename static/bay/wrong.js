@@ -2,18 +2,25 @@
 //   data-need                                        it must be filled;
 //   data-need-while="#ends .off"                     so it must while any such element is shown;
 //   data-need-or="after_days"                        unless one of these others is filled
+//   data-need-with="torque_value"                    if that other one is filled
+//   data-past                                        it is no day still to come
 //   data-need-says="Say why. {n} are off."           what to say then; {n} is how many such elements are shown
 //   data-ask="odometer" data-ask-below data-ask-above data-ask-says   {value} outside these is asked about once
 //   data-ask-unit="torque_unit"                      the chosen option's data-times turns the value into theirs; {unit}
 // And a form: data-one-of="line component" data-one-says   one of these boxes is filled, and no more.
 
+import { today } from "./words.js";
+
 /** Boxes that must be filled and are not: {name: sentence}. */
 export function missing(form) {
   const wrong = {};
-  for (const control of form.querySelectorAll("[data-need], [data-need-while]")) {
-    const { needWhile, needOr = "", needSays = "This is needed." } = control.dataset;
+  for (const day of form.querySelectorAll("[data-past]")) {
+    if (day.value > today()) wrong[day.name] = "This is still to come. Look at the date.";
+  }
+  for (const control of form.querySelectorAll("[data-need], [data-need-while], [data-need-with]")) {
+    const { needWhile, needWith, needOr = "", needSays = "This is needed." } = control.dataset;
     const there = needWhile ? shown(needWhile) : [];
-    const isFree = needWhile !== undefined && there.length === 0;
+    const isFree = (needWhile !== undefined && there.length === 0) || (needWith && !isFilled(form, needWith));
     const others = needOr.split(" ").filter(Boolean);
     if (isFree || control.closest("[hidden]") || [control.name, ...others].some((name) => isFilled(form, name))) continue;
     wrong[control.name] = needSays.replaceAll("{n}", there.length);
