@@ -5,6 +5,7 @@ from fastapi import APIRouter
 from app.pages import (
     air_path,
     baselines,
+    blank,
     build_sheets,
     car,
     cars,
@@ -26,7 +27,9 @@ from app.pages import (
     rechecks,
     replacements,
     settings,
+    start,
     stopgaps,
+    take_along,
     ticket_found,
     ticket_proved,
     ticket_repaired,
@@ -34,6 +37,7 @@ from app.pages import (
     ticket_touches,
     tickets,
     touches,
+    worker,
 )
 
 ROUTERS: tuple[APIRouter, ...] = (
@@ -49,6 +53,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     reading_forms.router,
     readings.router,
     baselines.router,
+    blank.router,
     closing.router,
     findings.router,
     jobs.router,
@@ -68,4 +73,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     entries.router,
     events.router,
     settings.router,
+    start.router,
+    take_along.router,
+    worker.router,
 )

@@ -5,6 +5,7 @@ import { setMoments } from "./entry.js";
 import { lay } from "./lay.js";
 import { openFromNowOn } from "./opens.js";
 import { onChange } from "./outbox.js";
+import { liveOnThisPhone } from "./phone.js";
 import { sendFromNowOn } from "./sender.js";
 import { showStrip } from "./strip.js";
 
@@ -28,5 +29,7 @@ setMoments(document);
 openFromNowOn();
 capture(refresh);
 onChange(refresh);
-refresh();
+// The page is shown once it says what this phone knows (first.js), whatever became of that.
+refresh().finally(() => document.documentElement.classList.remove("laying"));
+liveOnThisPhone();
 sendFromNowOn(refresh);

@@ -12,6 +12,8 @@ export async function showStrip() {
   if (!strip) return;
   const [entries, sending] = await Promise.all([waiting(), recall("sending")]);
   strip.hidden = entries.length === 0;
+  // The next page then knows, before it is painted, that something will be laid over it (first.js).
+  localStorage.setItem("waits", entries.length > 0 ? "yes" : "no");
   if (entries.length === 0) return;
   const refused = entries.filter((entry) => entry.state === "refused").length;
   strip.querySelector("b").textContent = String(entries.length);
