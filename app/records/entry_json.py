@@ -13,7 +13,7 @@ def read_entry(one: Mapping[str, object], entered_by: str) -> Entry:
     Only the shape is judged; whether it can be taken is for the door to say.
     """
     for name in _TEXTS:
-        if not isinstance(one.get(name), str):
+        if not _is_text(one.get(name)):
             raise ValueError(f"{name}: Write this as text.")
     version = one.get("version")
     if type(version) is not int:
@@ -25,4 +25,11 @@ def read_entry(one: Mapping[str, object], entered_by: str) -> Entry:
 def _fields(fields: object) -> dict[str, Value]:
     if not isinstance(fields, dict) or any(isinstance(value, (dict, list)) for value in fields.values()):
         raise ValueError("fields: Give each field a text, a number, a yes or no, or nothing.")
+    if not all(map(_is_text, fields)):
+        raise ValueError("fields: Name each field in text.")
     return fields
+
+
+def _is_text(value: object) -> bool:
+    # JSON can spell half a character; it could be neither kept nor told back.
+    return isinstance(value, str) and (value.isascii() or not any("\ud800" <= one <= "\udfff" for one in value))
