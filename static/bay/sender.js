@@ -26,7 +26,8 @@ async function sendAll() {
       if (!(await settle(batch.slice(0, 1), alone, result))) break;
     } else if (!(await settle(batch, answer, result))) break;
   }
-  await remember("sending", { trouble: result.trouble, at: new Date().toISOString() });
+  // A full phone can't even remember this; what it did send has left the outbox all the same.
+  await remember("sending", { trouble: result.trouble, at: new Date().toISOString() }).catch(() => {});
   return result;
 }
 

@@ -2,6 +2,7 @@
 
 import asyncio
 import os
+import shutil
 import signal
 import subprocess
 from collections import Counter
@@ -33,6 +34,7 @@ HOOKS = (Path(__file__).parent / "hooks.js").read_text(encoding="utf-8")
 #: The page the tabs lie on; any page of the server's brings the outbox.
 RESTING_PLACE = "/settings"
 TABS = 2
+_NAMES = ("chromium", "chromium-browser", "google-chrome")
 _PATIENCE_S = 20.0
 
 #: Keeps acts one after the other, as taps do, and says of each what the person was told.
@@ -59,6 +61,11 @@ _KEEP = """async ({bay, acts, closing}) => {
   send().catch(() => {});
 }"""
 _BAY = """() => document.querySelector('script[src*="/bay.js"]').src.replace(/bay\\.js.*$/, "")"""
+
+
+def chromium() -> str | None:
+    """The browser to drive; None if there is none."""
+    return os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, _NAMES)), None)
 
 
 @dataclass

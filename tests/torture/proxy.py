@@ -61,6 +61,7 @@ class Proxy:
     seed: int
     port: int = 0
     weather: dict[str, float] = field(default_factory=dict)
+    pages_share: float = PAGES_SHARE
     befell: Counter[str] = field(default_factory=Counter)
     kill: Callable[[], None] = lambda: None
     _count: int = 0
@@ -129,7 +130,7 @@ class Proxy:
         drawn = dice.random()
         write = request.startswith(b"POST /entries")
         for what, share in self.weather.items():
-            drawn -= share * (1 if write or self.weather is NO_SIGNAL else PAGES_SHARE)
+            drawn -= share * (1 if write or self.weather is NO_SIGNAL else self.pages_share)
             if drawn < 0:
                 return ("" if what in _ONLY_WRITES and not write else what), dice
         return "", dice

@@ -7,9 +7,7 @@ closed under the page. Then the weather clears, all is sent, and the ledger is h
 
 import argparse
 import asyncio
-import os
 import random
-import shutil
 import sys
 import tempfile
 import time
@@ -26,7 +24,7 @@ from app.records.known import Known
 from app.records.logbook import now
 from tests.torture import agree, stories
 from tests.torture.ledger import Ledger, Verdict, judge
-from tests.torture.phone import Phone
+from tests.torture.phone import Phone, chromium
 from tests.torture.proxy import FAIR, Proxy
 from tests.torture.server import Server
 from tests.torture.storm import Person, bad_weather
@@ -41,12 +39,6 @@ SKEWS_MS = {
 GETS_FULL, REMEMBERS = "B", "A"
 #: How often each phone tries to hand in what is left, once the weather is fair.
 _TRIES = 20
-_NAMES = ("chromium", "chromium-browser", "google-chrome")
-
-
-def chromium() -> str | None:
-    """The browser to drive."""
-    return os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, _NAMES)), None)
 
 
 @dataclass
@@ -101,7 +93,7 @@ async def torture(run: Run) -> Run:
 @asynccontextmanager
 async def _people(run: Run, playwright: Playwright, proxy: Proxy) -> AsyncIterator[list[Person]]:
     browser = chromium()
-    assert browser is not None, f"none of {', '.join(_NAMES)} on PATH, and CHROMIUM is not set"
+    assert browser is not None, "no Chromium on PATH, and CHROMIUM is not set"
     people = []
     for who, skews in SKEWS_MS.items():
         address = f"http://127.0.0.1:{proxy.port}"
