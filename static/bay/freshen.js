@@ -12,20 +12,21 @@ const LOOK_EVERY_MS = 30_000;
 
 /** From now on, while this page is seen, look whether the pages of a car are due. */
 export function freshenFromNowOn() {
-  const look = () => document.visibilityState === "visible" && freshen().catch(() => {});
-  setTimeout(look, 2_000); // the page in front of the person comes first
+  const look = (how) => document.visibilityState === "visible" && freshen(how).catch(() => {});
+  // The page in front of the person comes first. One that was left in a hurry may not have tidied up.
+  setTimeout(() => look({ tidyUp: true }), 2_000);
   setInterval(look, LOOK_EVERY_MS);
 }
 
-/** Fetch what has changed of the cars that are due, or of all. One tab at a time does it. */
-export async function freshen({ evenIfFresh = false } = {}) {
+/** Fetch what has changed of the cars that are due, or of all. One tab at a time does it, and lets go of what is unwanted. */
+export async function freshen({ evenIfFresh = false, tidyUp = evenIfFresh } = {}) {
   if (!CAN_KEEP) return;
   await navigator.locks.request("along", { ifAvailable: !evenIfFresh }, async (lock) => {
     if (lock === null) return;
     for (const [car, kept] of Object.entries(await carsAlong())) {
-      if ((evenIfFresh || (await isDue(kept))) && !(await freshenCar(car))) return;
+      if ((evenIfFresh || (await isDue(kept))) && !(await freshenCar(car))) break;
     }
-    if (evenIfFresh) await dropUnwanted();
+    if (tidyUp) await dropUnwanted();
   });
 }
 

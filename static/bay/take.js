@@ -31,7 +31,12 @@ async function turn(event, one) {
     delete fetching[car];
     await leaveBehind(car);
   } else await takeAlong(car, name);
-  await freshen({ evenIfFresh: true });
+  try {
+    await freshen({ evenIfFresh: true });
+  } catch {
+    fetching[car] = "This phone is full: not all of it could be kept";
+    show(one, (await carsAlong())[car]);
+  }
 }
 
 function show(one, kept) {
