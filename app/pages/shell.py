@@ -31,6 +31,8 @@ def environment() -> Environment:
         auto_reload=False,
         cache_size=-1,
     )
+    # A page's lists stand in the order in which it knows of things.
+    env.policies["json.dumps_kwargs"] = {"sort_keys": False, "separators": (",", ":")}
     env.filters |= words.FILTERS
     env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY, "LEAP": LEAP}
     env.globals["together"] = {name: kind.together for name, kind in KINDS.items() if kind.together}

@@ -6,14 +6,14 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
-from app.pages.jobs import work_of
+from app.pages.job_card import Facts, laid_for, off_now, shared_by_pages
 from app.pages.shell import garage_of, page, see
 from app.pages.which import choices_of, the_car, the_job, the_thing
-from app.records import loose_ends
 from app.records import touches as record
 from app.records.distance import odometer
 from app.records.entry import Entry
 from app.records.logbook import RefusedError, now
+from app.records.loose_ends import joints_of
 from app.records.touches import Thing, Told
 
 router = APIRouter()
@@ -45,34 +45,29 @@ def what_was_touched(request: Request, car: str, line: str = "", before: str = "
     )
 
 
+@router.get("/jobs/{job}/things")
+def everything(request: Request, job: str) -> Response:
+    """Every line and component by name, for a phone without scripts."""
+    with garage_of(request).read() as db:
+        here = the_job(db, job)
+        shown = laid_for(db, here)
+    things = [(ref.partition("/")[0], Facts(ref, shown.known)) for ref in shown.known]
+    rows = [(what, facts) for what, facts in things if what in {"line", "component"}]
+    return page(request, "touches/things.html", job=here, rows=rows, **shared_by_pages(shown))
+
+
 @router.get("/jobs/{job}/touch/{thing}")
 def touch_page(request: Request, job: str, thing: str) -> Response:
     """What to say of one line or component: a page of its own, for a phone without scripts."""
-    return _sheet(request, job, thing, "touches/page.html")
+    return _sheet(request, job, thing)
 
 
 @router.post("/jobs/{job}/touch/{thing}")
 def touch(request: Request, job: str, thing: str, form: Form) -> Response:
     """Record how it was touched, and go back to the job."""
     if reasons := _record(request, job, thing, form):
-        return _sheet(request, job, thing, "touches/page.html", form.again(reasons))
+        return _sheet(request, job, thing, form.again(reasons))
     return see(f"/jobs/{job}")
-
-
-@router.get("/jobs/{job}/sheet/{thing}")
-def touch_sheet(request: Request, job: str, thing: str) -> Response:
-    """The same as a piece of the job's page."""
-    return _sheet(request, job, thing, "touches/sheet.html")
-
-
-@router.post("/jobs/{job}/sheet/{thing}")
-def touch_in_place(request: Request, job: str, thing: str, form: Form) -> Response:
-    """Record how it was touched, and answer with the changed part of the job's page, this sheet still open."""
-    if reasons := _record(request, job, thing, form):
-        with garage_of(request).read() as db:
-            again = work_of(db, job, thing) | {"form": form.again(reasons)}
-        return page(request, "jobs/work.html", status=422, **again)
-    return see(f"/jobs/{job}/work?at={thing}")
 
 
 @router.post("/jobs/{job}/touch/{thing}/undo")
@@ -86,11 +81,16 @@ def not_touched(request: Request, job: str, thing: str, form: Form) -> Response:
     return see(f"/jobs/{job}")
 
 
-def _sheet(request: Request, job: str, thing: str, template: str, form: Filled = EMPTY) -> Response:
+def _sheet(request: Request, job: str, thing: str, form: Filled = EMPTY) -> Response:
     with garage_of(request).read() as db:
-        here, touched, ends = the_job(db, job), the_thing(db, job, thing), loose_ends.of_job(db, job)
-    status, in_place = 422 if form.errors else 200, template == "touches/sheet.html"
-    return page(request, template, status=status, form=form, job=here, thing=touched, ends=ends, in_place=in_place)
+        here, touched = the_job(db, job), the_thing(db, job, thing)
+        shown = laid_for(db, here)
+        off = [one for one in off_now(shown, joints_of(db, here.car)) if one.line == thing]
+    # A line that came off the car for good is no part of what the page knows of it.
+    facts = Facts(f"{touched.what}/{thing}", shown.known) if touched.retired_on is None else None
+    wrong = " ".join(form.errors.values())
+    more = {"job": here, "thing": touched, "facts": facts, "off": off, "wrong": wrong}
+    return page(request, "touches/page.html", status=422 if wrong else 200, **shared_by_pages(shown) | more)
 
 
 def _record(request: Request, job: str, thing: str, form: Posted) -> dict[str, str]:

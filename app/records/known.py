@@ -34,5 +34,10 @@ def known(db: Connection, kind: str, **where: str) -> Known:
 @cache
 def _columns(kind: str) -> tuple[str, tuple[str, ...], frozenset[str]]:
     fields = KINDS[kind].fields.model_fields
-    flags = frozenset(name for name, field in fields.items() if bool in {field.annotation, *get_args(field.annotation)})
+    flags = frozenset(name for name, field in fields.items() if _may_be_flag(field.annotation))
     return KINDS[kind].table.name, tuple(fields), flags
+
+
+def _may_be_flag(annotation: object) -> bool:
+    # `Flag | None` keeps the bool inside an Annotated of its own.
+    return annotation is bool or any(_may_be_flag(one) for one in get_args(annotation))

@@ -155,27 +155,24 @@ def thing_in(connection: Connection, job: str, thing: str) -> Thing | None:
 
 @dataclass(frozen=True, slots=True)
 class ComponentRow:
-    """A component on the car, and what a job did to it (None: left alone)."""
+    """A component on the car."""
 
     id: str
     name: str
     kind: str
-    how: str | None
 
 
-def components_in(connection: Connection, car: str, job: str) -> list[ComponentRow]:
+def components_of(connection: Connection, car: str) -> list[ComponentRow]:
     """Every component on the car, by name; a tee is part of its lines."""
     return rows(
         connection,
         ComponentRow,
         """
-        SELECT c.id, c.name, c.kind, t.how FROM component c
-        LEFT JOIN touch t ON t.job = ?2 AND t.component = c.id AND t.void_reason IS NULL
-        WHERE c.car = ?1 AND c.void_reason IS NULL AND c.retired_on IS NULL AND c.kind <> 'tee'
+        SELECT c.id, c.name, c.kind FROM component c
+        WHERE c.car = ? AND c.void_reason IS NULL AND c.retired_on IS NULL AND c.kind <> 'tee'
         ORDER BY c.name, c.id
         """,
         car,
-        job,
     )
 
 

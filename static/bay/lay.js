@@ -5,22 +5,25 @@
 //   data-text="job/j title"            data-text=". opened_at moment"          what an element says
 //   <template data-new="finding" data-where="job = j">                          a row for each record of this phone's,
 //     at the list's end, or data-at="top", or in order: data-order="opened_at down" (or up)
+//   <template data-each="joint" data-where="...">                               a row for each known one, see rows.js
 //   data-count="#ends [data-open]" data-word="loose end"                        how many of them are shown
 //   data-any="#ends .row"              data-none="#ends .row"                   shown while any of them, or none, is
 //   data-word="loose end|loose ends"    (on data-text) the field is a number of these
+//   data-share=". share"                                                        how wide a bar is
 //   data-label="how"                    (on data-text) the field's value is looked up in the page's labels
 //   data-class, data-pressed, and conditions about other elements: see shape.js
 // In a row, "." is the record the row is about.
 
 import { holdFor, plain } from "./holds.js";
 import { know } from "./known.js";
+import { addRows } from "./rows.js";
 import { aboutOf, shape, withElements } from "./shape.js";
 import { filters } from "./words.js";
 
 /** Lay everything over the page, and again whenever the outbox changes. */
 export async function lay(root = document) {
   const known = withElements(await know());
-  for (const template of root.querySelectorAll("template[data-new]")) addRows(template, known);
+  addRows(root, known);
   for (const element of root.querySelectorAll("[data-if]")) {
     element.hidden = !holds(element.dataset.if, element, known);
   }
@@ -28,7 +31,8 @@ export async function lay(root = document) {
   for (const element of root.querySelectorAll("[data-text]")) write(element, known);
   for (const form of root.querySelectorAll("form[data-kind][data-record]")) fill(form, known);
   for (const element of root.querySelectorAll("[data-record]:not(form)")) mark(element, known);
-  for (const element of root.querySelectorAll("[data-any]")) element.hidden = shown(element.dataset.any, root).length === 0;
+  for (const bar of root.querySelectorAll("[data-share]")) bar.setAttribute("width", widthOf(bar, known));
+  for (const element of root.querySelectorAll("[data-any]")) showWhileAny(element, root);
   for (const element of root.querySelectorAll("[data-none]")) element.hidden = shown(element.dataset.none, root).length > 0;
   for (const element of root.querySelectorAll("[data-count]")) count(element, root);
   document.dispatchEvent(new CustomEvent("laid", { detail: known }));
@@ -55,48 +59,16 @@ function write(element, known) {
   else element.textContent = filter ? filters[filter](value, ...args) : value;
 }
 
+function widthOf(bar, known) {
+  const [ref, field] = bar.dataset.share.split(" ");
+  return `${Math.min(1, Number(known.fields(refOf(ref, bar))[field] ?? 0)) * 100}%`;
+}
+
 let labels = null;
 
 function label(name, value) {
   labels ??= JSON.parse(document.getElementById("labels").textContent);
   return labels[name]?.[value] ?? value;
-}
-
-function addRows(template, known) {
-  // A row that is there already stays: somebody may be typing in it.
-  const there = new Map(laidBeside(template).map((row) => [row.dataset.record, row]));
-  const rows = known.fresh(template.dataset.new).map((ref) => there.get(ref) ?? rowOf(template, ref));
-  const wanted = rows.filter((row) => !template.dataset.where || holds(template.dataset.where, row, known));
-  for (const row of there.values()) if (!wanted.includes(row)) row.remove();
-  const fresh = wanted.filter((row) => !row.isConnected);
-  if (template.dataset.order) for (const row of fresh) putInOrder(template, row, known);
-  else if (template.dataset.at === "top") template.after(...fresh.reverse());
-  else template.before(...fresh);
-}
-
-const laidBeside = (template) => [...template.parentElement.querySelectorAll(":scope > [data-laid]")];
-
-// Where the list's own order has it: before the first row that comes after it, or last.
-function putInOrder(template, row, known) {
-  const [by, way] = template.dataset.order.split(" ");
-  const key = (of) => plain(known.fields(of.dataset.record)[by]);
-  const isAfter = (other) => key(other) !== "" && (way === "down" ? key(other) < key(row) : key(other) > key(row));
-  const rows = [...template.parentElement.children].filter((one) => one.dataset.record);
-  const next = rows.find(isAfter);
-  if (next) next.before(row);
-  else if (rows.length > 0) rows.at(-1).after(row);
-  else template.after(row);
-}
-
-function rowOf(template, ref) {
-  const row = template.content.firstElementChild.cloneNode(true);
-  row.dataset.laid = "";
-  row.dataset.record = ref;
-  const id = ref.slice(ref.indexOf("/") + 1);
-  for (const element of [row, ...row.querySelectorAll("*")]) {
-    for (const attribute of element.attributes) attribute.value = attribute.value.replaceAll("{id}", id);
-  }
-  return row;
 }
 
 // A form shows what stands, unless the person is filling it in just now.
@@ -140,6 +112,11 @@ function count(element, root) {
 function counted(n, words) {
   const [one, many] = words.split("|");
   return filters.count(n, one, many);
+}
+
+function showWhileAny(element, root) {
+  element.hidden = false; // or what it holds would count as hidden for its sake
+  element.hidden = shown(element.dataset.any, root).length === 0;
 }
 
 const shown = (selector, root) => [...root.querySelectorAll(selector)].filter((one) => !one.closest("[hidden]"));

@@ -45,7 +45,7 @@ export function doubts(form) {
     if (!control.value || form.querySelector(`[name="sure"][value="${ask}"]:checked`)) continue;
     const unit = form.elements.namedItem(askUnit)?.selectedOptions[0];
     const value = Number(control.value.replaceAll(/[\s\u00a0]/g, "").replace(",", ".")) * Number(unit?.dataset.times ?? 1);
-    if (value < Number(askBelow) || value > Number(askAbove)) {
+    if (value < Number.parseFloat(askBelow) || value > Number.parseFloat(askAbove)) {
       asks[`?${ask}`] = askSays.replaceAll("{value}", control.value).replaceAll("{unit}", unit?.text);
     }
   }
