@@ -14,7 +14,7 @@ from app.records.logbook import entries_of
 from tests.torture.phone import Phone
 
 #: A page the server might have made: what it wrote, as of when; then what the phone lays over it.
-_KNOW = """async ({written, together, asOf, refs}) => {
+KNOW = """async ({written, together, asOf, refs}) => {
   for (const [id, content] of [["known", written], ["together", together]]) {
     document.getElementById(id)?.remove();
     const block = Object.assign(document.createElement("script"), {type: "application/json", id});
@@ -63,10 +63,14 @@ def rows_against_entries(db: Connection, every: Known) -> list[str]:
 
 async def laid_over(phone: Phone, written: Known, as_of: str, refs: list[str]) -> Known:
     """What the phone shows of `refs` on a page on which the server wrote `written` at the moment `as_of`."""
-    given: dict[str, Any] = {"written": written, "asOf": as_of, "refs": refs}
-    given["together"] = environment().globals["together"]
-    shown: Known = await phone.in_page(_KNOW, given)
+    shown: Known = await phone.in_page(KNOW, a_page(written, as_of, refs))
     return shown
+
+
+def a_page(written: Known, as_of: str, refs: list[str]) -> dict[str, Any]:
+    """What KNOW is given."""
+    together = environment().globals["together"]
+    return {"written": written, "asOf": as_of, "refs": refs, "together": together}
 
 
 def authors(db: Connection, made: Mapping[str, str]) -> dict[str, set[str]]:
