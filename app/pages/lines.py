@@ -36,7 +36,7 @@ def show(request: Request, line_id: str) -> Response:
         found = record.line_page(db, line_id)
     if found is None:
         raise HTTPException(404, "There is no such line.")
-    return page(request, "lines/show.html", of=found, here=request.scope["state"]["device"])
+    return page(request, "lines/show.html", known={}, of=found, here=request.scope["state"]["device"])
 
 
 @router.get("/cars/{car_id}/lines/new")
@@ -46,7 +46,7 @@ def new(request: Request, car_id: str) -> Response:
         car, places = the_car(db, car_id), record.places(db, car_id)
         number = record.next_number(db, car_id)
     blank = Filled({"number": str(number), "record": new_id()})
-    return page(request, "lines/new.html", form=blank, car=car, places=places, lists=CHOICES)
+    return page(request, "lines/new.html", known={}, form=blank, car=car, places=places, lists=CHOICES)
 
 
 @router.post("/cars/{car_id}/lines/new")
@@ -75,7 +75,7 @@ def edit(request: Request, line_id: str) -> Response:
     with garage_of(request).read() as db:
         line = the_line(db, line_id)
         places = record.places(db, line.car, line.from_component, line.to_component)
-    return page(request, "lines/edit.html", form=EMPTY, line=line, places=places, lists=CHOICES)
+    return page(request, "lines/edit.html", known={}, form=EMPTY, line=line, places=places, lists=CHOICES)
 
 
 @router.post("/lines/{line_id}/edit")
@@ -92,7 +92,9 @@ def change(request: Request, line_id: str, form: Form) -> Response:
         outcome = garage.take(form.make("line", line_id, fields))
         again = form.again(outcome.reasons) if outcome.outcome == "refused" else None
     if again:
-        return page(request, "lines/edit.html", status=422, form=again, line=line, places=places, lists=CHOICES)
+        return page(
+            request, "lines/edit.html", known={}, status=422, form=again, line=line, places=places, lists=CHOICES
+        )
     return see(f"/lines/{line_id}")
 
 
@@ -122,4 +124,4 @@ def _edit_doubts(line: Line, fields: dict[str, Value], form: Posted, asks: dict[
 
 
 def _new_again(request: Request, form: Filled, car: CarRow, places: list[Place]) -> Response:
-    return page(request, "lines/new.html", status=422, form=form, car=car, places=places, lists=CHOICES)
+    return page(request, "lines/new.html", known={}, status=422, form=form, car=car, places=places, lists=CHOICES)

@@ -7,6 +7,7 @@
 //   {latest: [[kind, moment, figure], ...], where, start: [moment, figure], until}   the figure of the latest moment
 //   {count: kind, where}   {sum: kind, of: field, where, start: rule}   {list: kind, name, where}   names in words
 //   {least: kind, by: field, where, give: field}   a field of the one that comes first
+//     `where` says which of them, and `but` which of those not
 //   {less: [rule, rule]}   {days: [from, until]}   {elapsed: [from]}   {share: [[gone, limit], ...]}
 //   {any: [conditions, ...]}   {step: [[word, moment], ...], since, else: word}   the furthest step since then
 // {id} and {field} stand for the record's own, {of.id} and {of.field} for those of a record that is counted, {today}.
@@ -47,8 +48,9 @@ function field(rule, work, other) {
   return plain(work.known.fields(ref)[name]);
 }
 
-function those(kind, { where }, work) {
-  return of(kind, work.records).filter(([ref]) => !where || holdFor(filled(where, work, ref), ref, work.known));
+function those(kind, { where, but }, work) {
+  const holds = (conditions, ref) => holdFor(filled(conditions, work, ref), ref, work.known);
+  return of(kind, work.records).filter(([ref]) => holds(where, ref) && !(but && holds(but, ref)));
 }
 
 const OPERATIONS = {

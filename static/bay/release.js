@@ -5,12 +5,12 @@ let tapped = false;
 
 /** Start the worker, and offer the next one when it is ready. */
 export async function offerReleases() {
-  if (!("serviceWorker" in navigator)) return;
   const { serviceWorker } = navigator;
+  if (!serviceWorker) return;
   // Only the tab whose button was tapped is loaded again; in another one somebody may be typing.
   serviceWorker.addEventListener("controllerchange", () => tapped && location.reload());
   const registration = await serviceWorker.register("/sw.js", { updateViaCache: "none" }).catch(() => null);
-  if (registration === null) return; // the garage is away, or does not know this phone
+  if (!registration) return; // the garage is away, or does not know this phone
   const look = () => offer(registration);
   registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", look));
   registration.installing?.addEventListener("statechange", look);
