@@ -7,11 +7,14 @@ from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.pages.doubts import odometer_doubt
+from app.pages.follows import OF_JOBS
 from app.pages.forms import EMPTY, Form, Posted, reasons_of
 from app.pages.job_card import card_of
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car, the_job
 from app.records import jobs as record
+from app.records.car_known import job_known, work_known
 from app.records.distance import odometer
 from app.records.entry import Value
 from app.records.jobs import JobRow
@@ -29,9 +32,26 @@ def every_job(request: Request, car: str, before: str = "") -> Response:
     with garage_of(request).read() as db:
         here = the_car(db, car)
         closed = record.closed_jobs(db, car, before=before, limit=PAGE + 1)
-        running = [] if before else record.open_jobs(db, car)
-    more = closed[PAGE - 1].id if len(closed) > PAGE else None
-    return page(request, "jobs/list.html", car=here, running=running, closed=closed[:PAGE], more=more, before=before)
+        unfinished = [] if before else record.unfinished_jobs(db, car)
+        found = work_known(db, car)
+    found |= {f"job/{job.id}": {"opened_at": job.opened_at} for job in closed}
+    found |= {f"job/{job.id}": job_known(job, ()) for job in unfinished}
+    running = [job for job in unfinished if job.state in {"open", "unfinished"}]
+    return page(
+        request,
+        "jobs/list.html",
+        car=here,
+        running=running,
+        # Those still open are among them, unseen: closed on a phone, they are there to be seen.
+        closed=sorted([*closed[:PAGE], *running], key=lambda job: (job.opened_at, job.id), reverse=True),
+        is_bound={job.id for job in unfinished},
+        any_closed=bool(closed),
+        more=closed[PAGE - 1].id if len(closed) > PAGE else None,
+        before=before,
+        known=found,
+        laid=Laid(found),
+        follows=OF_JOBS,
+    )
 
 
 @router.get("/cars/{car}/jobs/new")

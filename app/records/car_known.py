@@ -1,12 +1,13 @@
 """The records of one car that its pages carry, so that a phone can lay over them what it has entered since."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from sqlalchemy import Connection
 
 from app.records.cars import CarRow
 from app.records.distance import odometer
 from app.records.entry import Value
+from app.records.jobs import JobRow
 from app.records.known import Known
 from app.records.rechecks import RecheckRow
 from app.records.rows import rows
@@ -34,9 +35,32 @@ _NAMES = {
     "check": ("done_at", "good"),
 }
 
-_STOPGAP = """car line component what ticket job used fitted_at fitted_odometer limit_distance limit_days limit_heat_cycles
-part_name part_bore_mm part_length_mm part_material part_stands ordered_on expected_on ended_at ended_how void_reason name
-from_reads""".split()
+_STOPGAP = (
+    "car",
+    "line",
+    "component",
+    "what",
+    "ticket",
+    "job",
+    "used",
+    "fitted_at",
+    "fitted_odometer",
+    "limit_distance",
+    "limit_days",
+    "limit_heat_cycles",
+    "part_name",
+    "part_bore_mm",
+    "part_length_mm",
+    "part_material",
+    "part_stands",
+    "ordered_on",
+    "expected_on",
+    "ended_at",
+    "ended_how",
+    "void_reason",
+    "name",
+    "from_reads",
+)
 
 
 def filled(pairs: Iterable[tuple[str, Value]]) -> dict[str, Value]:
@@ -111,3 +135,30 @@ def recheck_known(one: RecheckRow, reads: float | None) -> dict[str, Value]:
         "share": one.used,
     }
     return filled(found.items())
+
+
+def job_known(job: JobRow, loose: Sequence[str]) -> dict[str, Value]:
+    """A job's fields, with what follows from its touches; `loose`: the names of the lines with an end loose."""
+    fields: dict[str, Value] = {
+        "car": job.car,
+        "title": job.title,
+        "opened_at": job.opened_at,
+        "odometer": job.odometer,
+        "closed_at": job.closed_at,
+        "carried_reason": job.carried_reason,
+        "touched": job.touched,
+        "ends_off": job.ends_off,
+        "ends_on": job.ends_on,
+        "ends_left": job.ends_left,
+        "ends_checked": job.ends_off - job.ends_left,
+        "still_off": job.ends_off - job.ends_on,
+        "loose": in_words(list(dict.fromkeys(loose))),
+        "open": "yes" if job.state in {"open", "unfinished"} else None,
+    }
+    return filled(fields.items())
+
+
+def in_words(names: list[str]) -> str:
+    """`Gauge hose, inlet and 3 more`: up to three names."""
+    shown = names[:3] + ([f"{len(names) - 3} more"] if len(names) > 3 else [])
+    return "".join(shown) if len(shown) < 2 else f"{', '.join(shown[:-1])} and {shown[-1]}"

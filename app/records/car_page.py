@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from app.records.car_known import car_itself, filled, recheck_known, stopgap_known, work_known
+from app.records.car_known import car_itself, filled, job_known, recheck_known, stopgap_known, work_known
 from app.records.cars import CarRow
 from app.records.entry import Value
 from app.records.events import EventRow, coming_events
@@ -91,7 +91,7 @@ def _make_known(page: CarPage, events: Iterable[EventRow], ends: Iterable[LooseE
     for end in sorted(ends, key=lambda end: place.get(f"joint/{end.joint}", 0)):
         loose.setdefault(end.job, []).append(str(known[f"line/{end.line}"]["short"]))
     for job in page.jobs:
-        known[f"job/{job.id}"] = _job(job, loose.get(job.id, []))
+        known[f"job/{job.id}"] = job_known(job, loose.get(job.id, []))
 
 
 def _ticket(car: str, ticket: TicketLine) -> dict[str, Value]:
@@ -108,28 +108,3 @@ def _ticket(car: str, ticket: TicketLine) -> dict[str, Value]:
         "do_not_drive": ticket.do_not_drive,
     }
     return filled([*fields.items(), *ticket.steps.items(), *follows.items()])
-
-
-def _job(job: JobRow, loose: list[str]) -> dict[str, Value]:
-    fields: dict[str, Value] = {
-        "car": job.car,
-        "title": job.title,
-        "opened_at": job.opened_at,
-        "closed_at": job.closed_at,
-        "carried_reason": job.carried_reason,
-        "touched": job.touched,
-        "ends_off": job.ends_off,
-        "ends_on": job.ends_on,
-        "ends_left": job.ends_left,
-        "ends_checked": job.ends_off - job.ends_left,
-        "still_off": job.ends_off - job.ends_on,
-        "loose": in_words(list(dict.fromkeys(loose))),
-        "open": "yes" if job.state in {"open", "unfinished"} else None,
-    }
-    return filled(fields.items())
-
-
-def in_words(names: list[str]) -> str:
-    """`Gauge hose, inlet and 3 more`: up to three names."""
-    shown = names[:3] + ([f"{len(names) - 3} more"] if len(names) > 3 else [])
-    return "".join(shown) if len(shown) < 2 else f"{', '.join(shown[:-1])} and {shown[-1]}"

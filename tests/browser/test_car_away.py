@@ -13,6 +13,7 @@ from tests.browser.pocket import keep, run, told
 CAR = "/cars/tern"
 PUT_ON, DRIVE = f"{CAR}/stopgaps/new", f"{CAR}/drives/new"
 STOPGAPS, EVENTS, PLAN = f"{CAR}/stopgaps", f"{CAR}/events", f"{CAR}/events/new"
+JOBS = f"{CAR}/jobs"
 LINE = "tern.boost_source"
 
 
@@ -94,7 +95,7 @@ def test_an_event_is_planned_called_off_and_put_back(away: Away) -> None:
 
 
 def test_a_job_with_its_loose_ends_stands_on_the_cars_page(away: Away) -> None:
-    away.open(CAR)
+    away.open(CAR, JOBS)
     away.leave()
     page = away.pages[CAR]
     job = {"car": "tern", "title": "Boost hose", "opened_at": "@now", "odometer": "184 060"}
@@ -117,13 +118,13 @@ def test_a_job_with_its_loose_ends_stands_on_the_cars_page(away: Away) -> None:
     )
     keep(page, told("drive", "d1", car="tern", at="@now", odometer="184 090", heat_cycles="1"))
     keep(page, told("ticket", "t1", car="tern", what="Hiss", noticed_at="@now", found_at="@now", found_line=lines[3]))
-    shown = away.shows(CAR)
+    shown = away.shows(CAR, JOBS)
     assert "6 loose ends, 6 still off" in shown[CAR]
     away.agrees(shown)
 
 
 def test_a_job_closed_with_something_carried_over_and_one_closed_well(away: Away) -> None:
-    away.open(CAR)
+    away.open(CAR, JOBS)
     away.leave()
     page = away.pages[CAR]
     jobs = run(page, "return Object.keys(JSON.parse(document.getElementById('known').textContent))")
@@ -131,6 +132,6 @@ def test_a_job_closed_with_something_carried_over_and_one_closed_well(away: Away
     keep(page, told("job", open_job, closed_at="@now", carried_reason="No clamp in the house"))
     keep(page, told("job", "j2", car="tern", title="Wash", opened_at="@now"))
     keep(page, told("job", "j2", closed_at="@now"))
-    shown = away.shows(CAR)
+    shown = away.shows(CAR, JOBS)
     assert "Carried over: No clamp in the house" in shown[CAR]
     away.agrees(shown)

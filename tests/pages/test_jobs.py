@@ -110,7 +110,9 @@ def test_open_jobs_come_first_and_the_others_fifty_at_a_time(client: TestClient,
     for n in range(52):
         _job(enter, f"shut{n:02}", opened_at=f"2026-05-01T10:{n:02}:00.000Z", closed_at=DAY.format(28))
     first = client.get(f"/cars/{tern}/jobs").text
-    shown = re.findall(r'href="/jobs/([^"]+)"', first)
+    opened, _, closed = first.partition(">Closed</h2>")
+    assert 'href="/jobs/old-and-open?car=tern"' in opened
+    shown = ["old-and-open", *re.findall(r'href="/jobs/(shut[^"]+)"', closed)]
     assert shown[0] == "old-and-open"
     assert shown[1:] == [f"shut{n:02}" for n in range(51, 1, -1)]
     second = client.get(f"/cars/{tern}/jobs?before={shown[-1]}").text
