@@ -187,11 +187,12 @@ def _facts(db: Connection, car: str, joints: list[CarJoint]) -> Known:
     found: Known = {}
     lines = list(enumerate(leanable(db, car)))
     lines.sort(key=lambda one: (one[1].number is None, one[1].number or 0, one[1].id))
-    for brittle, line in lines:
+    for number, (brittle, line) in enumerate(lines, 1):
         age = count(line.years, "year") if line.years else ""
         made = label_of(line.material) if line.material else ""
         found[f"line/{line.id}"] = _filled(
             name=line.name,
+            number=number,
             brittle=brittle + 1,
             made=made,
             old=", ".join(filter(None, (made, age))),

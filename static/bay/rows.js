@@ -12,6 +12,8 @@
 import { setMoments } from "./entry.js";
 import { holdFor, plain } from "./holds.js";
 
+// Places that are filled later: by a form's sending, a question, or a link.
+const LATER = new Set(["now", "record", "button", "n", "value", "unit", "last"]);
 const asked = new Set();
 const made = new WeakMap();
 
@@ -100,7 +102,7 @@ function putInOrder(template, row, known) {
 function rowOf(template, ref, known) {
   const row = template.content.firstElementChild.cloneNode(true);
   row.dataset.laid = "";
-  for (const element of [row, ...row.querySelectorAll("*")]) {
+  for (const element of [row, ...row.querySelectorAll(":not(template)")]) {
     for (const attribute of element.attributes) attribute.value = filled(attribute.value, ref, known);
   }
   for (const choice of row.querySelectorAll("select[data-chosen]")) choose(choice, choice.dataset.chosen);
@@ -117,7 +119,7 @@ function filled(text, ref, known) {
   if (!text.includes("{")) return text;
   const fields = { ...known.fields(ref), id: ref.slice(ref.indexOf("/") + 1) };
   return text.replaceAll(/\{(\w+)(?:\.(@?\w+))?\}/g, (whole, name, further) => {
-    if (!(name in fields)) return whole;
+    if (!(name in fields)) return LATER.has(name) ? whole : "";
     if (further === undefined) return plain(fields[name]);
     return plain(known.fields(`${name}/${fields[name]}`)[further.startsWith("@") ? fields[further.slice(1)] : further]);
   });
