@@ -9,7 +9,7 @@ const { storage } = navigator;
 async function show() {
   const promise = !isSecureContext || !storage?.persisted ? "never" : (await storage.persisted()) ? "yes" : "no";
   for (const said of document.querySelectorAll("[data-promise]")) said.hidden = said.dataset.promise !== promise;
-  part("ask").hidden = promise !== "no";
+  part("asking").hidden = promise !== "no";
   part("promise").hidden = false;
   const { usage } = (await storage?.estimate?.()) ?? {};
   part("room").hidden = usage === undefined;
