@@ -10,11 +10,13 @@ from app.airpath.words import HOLD_LABEL, MATERIAL_LABEL, ROLE_LABEL, End
 from app.pages.changes import changes
 from app.pages.doubts import odometer_doubt
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
 from app.records import lines as record
 from app.records.cars import CarRow
 from app.records.entry import Value
+from app.records.known import known
 from app.records.lines import Line, Place
 from app.records.logbook import RefusedError
 
@@ -26,6 +28,11 @@ CHOICES = {
     "materials": list(MATERIAL_LABEL.items()),
     "holds": list(HOLD_LABEL.items()),
 }
+LABELS = {
+    "material": {material.value: label for material, label in MATERIAL_LABEL.items()},
+    "hold": {hold.value: label for hold, label in HOLD_LABEL.items()},
+    "state": {"original": "as it came", "replaced": "replaced", "stopgap": "stopgap"},
+}
 _SAME_END = "A line goes from one component to another. Choose the other end."
 
 
@@ -34,9 +41,18 @@ def show(request: Request, line_id: str) -> Response:
     """What it is, what holds it, and everything that was done to it."""
     with garage_of(request).read() as db:
         found = record.line_page(db, line_id)
+        facts = {**known(db, "line", id=line_id), **known(db, "joint", line=line_id)}
     if found is None:
         raise HTTPException(404, "There is no such line.")
-    return page(request, "lines/show.html", known={}, of=found, here=request.scope["state"]["device"])
+    return page(
+        request,
+        "lines/show.html",
+        of=found,
+        here=request.scope["state"]["device"],
+        known=facts,
+        labels=LABELS,
+        l=Laid(facts, LABELS, about=f"line/{line_id}"),
+    )
 
 
 @router.get("/cars/{car_id}/lines/new")

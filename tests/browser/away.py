@@ -88,4 +88,5 @@ class Away:
 
     def _any(self, but: str) -> Page:
         # A form's own page may be gone after its tap: it went on to one that can't be had.
-        return next(page for address, page in self.pages.items() if address != but)
+        there = {address: page for address, page in self.pages.items() if page.url.startswith(self.garage)}
+        return next((page for address, page in there.items() if address != but), self.pages[but])
