@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from app.airpath.words import MATERIAL_LABEL, Material, Suspect, TouchKind
 from app.triage import contradictions, next_step, touches
+from app.triage.answers import NOT_NOTABLE
 from app.triage.check_words import METHOD_LABEL
 from app.triage.checks import DirectCheck, caution_for, check_named, checks_for, how_to, what_a_pass_is
 from app.triage.codes import GROUP_LABEL, GROUP_OF, NO_CODES
@@ -76,6 +77,7 @@ _LIMITS: Mapping[str, Plain] = {
     "seldom": contradictions.SELDOM,
     "explained": contradictions.EXPLAINED,
     "doubts": contradictions.AT_MOST,
+    "notable": NOT_NOTABLE,
 }
 
 

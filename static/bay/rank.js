@@ -4,10 +4,9 @@
 
 import { doubts } from "./doubts.js";
 import { nextSteps } from "./next.js";
+import { priorsOf } from "./priors.js";
 
 const tables = new WeakMap();
-// Half way lies the even number, as where the model comes from.
-const even = (value) => (Math.abs(value % 1) === 0.5 ? 2 * Math.round(value / 2) : Math.round(value)) + 0;
 const sum = (numbers) => numbers.reduce((total, each) => total + each, 0);
 
 /**
@@ -18,8 +17,7 @@ const sum = (numbers) => numbers.reduce((total, each) => total + each, 0);
 export function rank(model, evidence) {
   const table = tableOf(model);
   const { seen, unusedCodes } = whatWasSeen(model, evidence);
-  const priors = model.candidates.map((candidate) => priorOf(model, candidate));
-  addTouches(model, priors, evidence.touches);
+  const priors = priorsOf(model, evidence.touches);
   const checked = checkedOf(model, evidence.checks);
   const byKind = Array.from({ length: model.kinds }, (_, kind) => sum(seen.map(({ sign, place }) => table[sign].logs[kind][place])));
   const likelihood = model.candidates.map((one, place) => byKind[one.kind] + (checked.has(place) ? Math.log(checked.get(place).by) : 0));
@@ -95,39 +93,6 @@ function massOf(model, priors) {
   priors.forEach((prior, place) => (mass[model.candidates[place].kind] += prior.weight));
   const total = sum(mass);
   return mass.map((weight) => weight / total);
-}
-
-function priorOf(model, { prior, why = [] }) {
-  return { weight: prior, untouched: prior, factors: why.map(([by, reason]) => ({ kind: "prior", by, reason })) };
-}
-
-function addTouches(model, priors, touches) {
-  for (const touch of touches) {
-    const prior = priors[touch[0]];
-    const { adds, says } = touchOf(model, touch);
-    if (adds <= 0) continue;
-    prior.factors.push({ kind: "touch", by: (prior.weight + adds) / prior.weight, reason: says });
-    prior.weight += adds;
-  }
-}
-
-function touchOf({ touch: rules, candidates }, [place, how, days, km, degrees, isChecked]) {
-  const { material, age = 1, ready = 1 } = candidates[place];
-  const kind = rules.how[how];
-  const [leaned, pulled, doubles, label] = rules.materials[material] ?? [1, 1, rules.cold_doubles, ""];
-  const past = (figure) => Math.max(figure ?? 0, 0);
-  const fresh = days === null && km === null ? rules.unknown : (1 / (1 + past(days) / rules.half_days)) * (1 / (1 + past(km) / rules.half_km));
-  const below = degrees === null ? 0 : Math.min(Math.max(rules.cold_below - degrees, 0), rules.cold_at_most);
-  const brittle = (kind.leans ? leaned : pulled) * (1 + below / doubles) * (kind.renews ? 1 : age);
-  const adds = kind.adds * ready * fresh * brittle * (isChecked ? rules.checked : 1);
-  const [sameDay, day, everyDay, far, cold, looked] = rules.says;
-  const when = days === null ? "" : ` ${[sameDay, day][even(days)] ?? everyDay.replace("{}", even(days))}`;
-  const words = [kind.says + when];
-  if (km !== null) words.push(far.replace("{}", even(km)));
-  if (below > 0) words.push(cold.replace("{}", even(degrees)));
-  if (label) words.push(label);
-  if (isChecked) words.push(looked);
-  return { adds, says: words.join(", ") };
 }
 
 function checkedOf(model, checks) {

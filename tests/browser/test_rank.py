@@ -64,7 +64,8 @@ def scripts(browser: Browser) -> Iterator[Page]:
     def fulfil(route: Route) -> None:
         path = route.request.url.removeprefix("http://scripts.test/")
         if path.startswith("static/"):
-            route.fulfill(path=shipped(path), content_type="text/javascript")
+            script = shipped("static") / path.removeprefix("static/")
+            route.fulfill(path=script, content_type="text/javascript")
         else:
             route.fulfill(body="<!doctype html><title>Scripts</title>", content_type="text/html")
 
