@@ -4,30 +4,27 @@ The page is a form over the whole car, so that a phone without a connection has 
 hides its parts (app.pages.laid).
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection
 
-from app.airpath.words import TOUCH_LABEL, ComponentKind, Hold
+from app.airpath.words import TOUCH_LABEL
+from app.pages.car_facts import Facts, Slots, car_facts
 from app.pages.forms import EMPTY
 from app.pages.laid import Laid
 from app.pages.live_drawing import LiveDrawing
-from app.pages.torque_doubt import UNITS, ask_of
-from app.pages.words import count, inside, plain
-from app.records import findings, parts, touches
+from app.pages.torque_doubt import UNITS
+from app.pages.words import today
+from app.records import findings, parts
 from app.records.air_path import air_path
-from app.records.entry import Value
 from app.records.jobs import JobRow
+from app.records.kinds import KINDS
 from app.records.known import Known, known
-from app.records.leaned_on import leanable
-from app.records.loose_ends import CarJoint, joints_of
-from app.records.refusals import label_of
+from app.records.loose_ends import CarJoint
 
-#: Clamps that a screw closes give as hose and clamp settle together; a first look after a few heat cycles is usual.
-#: (Common practice, no source.)
-SETTLES = frozenset({Hold.WORM_DRIVE, Hold.T_BOLT, Hold.FLANGE})
-
+_OF_A_JOB = ("touch", "loose_end", "check", "finding", "part_change")
 _TOUCHES = {str(how): label.capitalize() for how, label in TOUCH_LABEL.items()}
 _LABELS = {
     "how": _TOUCHES,
@@ -36,39 +33,6 @@ _LABELS = {
     "seated": {"yes": "seated", "no": "not seated"},
     "mark": {"drawn": "mark drawn", "in_line": "mark still in line", "moved": "mark had moved"},
 }
-
-
-class Slots:
-    """Stands for a record in a row's template: each of its fields is the place where the phone writes it."""
-
-    def __getattr__(self, name: str) -> str:
-        """The place."""
-        return f"{{{name}}}"
-
-    @property
-    def title(self) -> str:
-        """Of a joint: its line and where it is."""
-        return "{line.name}, at the {line.@end}"
-
-
-class Facts:
-    """A record the page knows, as a row is written from it: every field as text, empty where there is none."""
-
-    def __init__(self, record: str, known: Known) -> None:
-        """Of the record "kind/id"."""
-        self.id = record.partition("/")[2]
-        self._known = known
-        self._fields = known.get(record, {})
-
-    def __getattr__(self, name: str) -> str:
-        """A field."""
-        return plain(self._fields.get(name))
-
-    @property
-    def title(self) -> str:
-        """Of a joint: its line and where it is."""
-        line = self._known.get(f"line/{self.line}", {})
-        return f"{line.get('name')}, at the {line.get(self.end)}"
 
 
 Joint = CarJoint | Facts | Slots
@@ -113,16 +77,16 @@ def moved_if(job: str, line: str) -> str:
 
 def laid_for(db: Connection, job: JobRow) -> Laid:
     """What the page knows of a job and its car, with what its list of loose ends shows."""
-    joints = joints_of(db, job.car)
-    found = _known(db, job) | _facts(db, job.car, joints)
+    facts = car_facts(db, job.car, today().isoformat())
+    found = _known(db, job) | facts.known
     page = Laid(found, _LABELS)
-    ends = {f"e.{one.id}": _classes(page, job.id, one) for one in joints if page.holds(off_if(job.id, one))}
-    touched = {
-        f"n.{ref.removeprefix(f'touch/{job.id}.')}": frozenset({"touched"})
+    ends = {f"e.{one.id}": _classes(page, job.id, one) for one in facts.joints if page.holds(off_if(job.id, one))}
+    touched = [
+        ref.removeprefix(f"touch/{job.id}.")
         for ref, touch in found.items()
         if ref.startswith("touch/") and not touch.get("void_reason")
-    }
-    return Laid(found, _LABELS, ends | touched)
+    ]
+    return Laid(found, _LABELS, ends | {f"n.{one}": _line_classes(ends, one) for one in touched})
 
 
 def counts_of(page: Laid, job: str, lines: list[str]) -> Counts:
@@ -137,7 +101,8 @@ def counts_of(page: Laid, job: str, lines: list[str]) -> Counts:
 
 def card_of(db: Connection, job: JobRow) -> dict[str, Any]:
     """What jobs/show.html shows of a job."""
-    joints, lines = joints_of(db, job.car), [one.id for one in leanable(db, job.car)]
+    facts = car_facts(db, job.car, today().isoformat())
+    joints, lines = facts.joints, facts.brittle_first
     page = laid_for(db, job)
     path = air_path(db, job.car, apart_from=job.id)
     return {
@@ -172,60 +137,27 @@ def shared_by_pages(page: Laid) -> dict[str, Any]:
         "units": UNITS,
         "slots": Slots(),
         "form": EMPTY,
+        "together": {kind: KINDS[kind].together for kind in _OF_A_JOB if KINDS[kind].together},
     }
+
+
+#: What a page about a job has no use for in the records of that job: it says so by what it is.
+_PLAIN = {"car", "job", "line", "joint"}
 
 
 def _known(db: Connection, job: JobRow) -> Known:
     found = known(db, "job", id=job.id)
-    for kind in ("touch", "loose_end", "check", "finding", "part_change"):
+    for kind in ("finding", "part_change"):
         found |= known(db, kind, job=job.id)
+    for kind in ("touch", "loose_end", "check"):
+        for ref, fields in known(db, kind, job=job.id).items():
+            found[ref] = {name: value for name, value in fields.items() if name not in _PLAIN}
     return found
 
 
-def _facts(db: Connection, car: str, joints: list[CarJoint]) -> Known:
-    """What the car is made of, as records of the page: the phone makes the rows it needs of them."""
-    found: Known = {}
-    lines = list(enumerate(leanable(db, car)))
-    lines.sort(key=lambda one: (one[1].number is None, one[1].number or 0, one[1].id))
-    for number, (brittle, line) in enumerate(lines, 1):
-        age = count(line.years, "year") if line.years else ""
-        made = label_of(line.material) if line.material else ""
-        found[f"line/{line.id}"] = _filled(
-            name=line.name,
-            number=number,
-            brittle=brittle + 1,
-            made=made,
-            old=", ".join(filter(None, (made, age))),
-            **{"from": inside(line.from_name), "to": inside(line.to_name)},
-            hot="yes" if line.near_turbo else None,
-        )
-    for one in joints:
-        found[f"joint/{one.id}"] = _joint_facts(one)
-    for part in touches.components_of(db, car):
-        hot = "yes" if part.kind == ComponentKind.TURBOCHARGER else None
-        found[f"component/{part.id}"] = _filled(name=part.name, hot=hot)
-    return found
-
-
-def _joint_facts(joint: CarJoint) -> dict[str, Value]:
-    ask = ask_of(joint)
-    held = [label_of(joint.hold) if joint.hold else "", ask.figure if ask else ""]
-    words = ", ".join(filter(None, held))
-    return _filled(
-        line=joint.line,
-        end=joint.end,
-        held=words[:1].upper() + words[1:] or "Nothing known of what holds it",
-        hard="yes" if joint.hard_to_reach else None,
-        settles="yes" if joint.hold in SETTLES else None,
-        torque_unit=joint.torque_unit,
-        below=ask.below if ask else None,
-        above=ask.above if ask else None,
-        limits=ask.limits if ask else None,
-    )
-
-
-def _filled(**fields: Value) -> dict[str, Value]:
-    return {name: value for name, value in fields.items() if value}
+def _line_classes(ends: Mapping[str, frozenset[str]], line: str) -> frozenset[str]:
+    off = {"from": "off", "to": "off-too"}
+    return frozenset({"touched", *(name for end, name in off.items() if "off" in ends.get(f"e.{line}.{end}", ()))})
 
 
 def _classes(page: Laid, job: str, joint: CarJoint) -> frozenset[str]:

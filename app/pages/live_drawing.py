@@ -13,8 +13,8 @@ from app.pages.laid import Laid
 class LiveDrawing:
     """What templates/parts/drawing.html asks of a job. `joints`: the joints' ids by line and end.
 
-    A joint looks like its row in the list of loose ends ("e." and its id), a line like those of its ends and like its
-    own row in the list of lines ("n." and its id). drawing.css sets that against what other jobs left behind.
+    A joint looks like its row in the list of loose ends ("e." and its id), a line like its row in the list of lines
+    ("n." and its id). drawing.css sets that against what other jobs left behind.
     """
 
     page: Laid
@@ -22,8 +22,7 @@ class LiveDrawing:
 
     def line(self, line: PlacedLine) -> Markup:
         """What says whether a line was touched or is off."""
-        ends = (self.joints.get((line.id, end)) for end in ("from", "to"))
-        return self.page.like(f"n.{line.id}", *(f"e.{joint}" for joint in ends if joint))
+        return self.page.like(f"n.{line.id}")
 
     def joint(self, joint: PlacedJoint) -> Markup:
         """What says whether a joint is off, on, done."""

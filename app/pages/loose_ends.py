@@ -7,8 +7,9 @@ from fastapi import APIRouter, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
 
+from app.pages.car_facts import Facts
 from app.pages.forms import EMPTY, Form, Posted, reasons_of
-from app.pages.job_card import Facts, laid_for, off_now, shared_by_pages
+from app.pages.job_card import laid_for, off_now, shared_by_pages
 from app.pages.shell import garage_of, page, see
 from app.pages.torque_doubt import ask_of, torque_doubt
 from app.pages.which import the_job, the_loose_end, the_thing

@@ -7,10 +7,10 @@ from fastapi import APIRouter, HTTPException, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
 
+from app.pages.car_facts import Facts, Slots
 from app.pages.doubts import odometer_doubt
 from app.pages.follows import OF_RECHECKS
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
-from app.pages.job_card import Facts, Slots
 from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.torque_doubt import UNITS
@@ -109,7 +109,7 @@ def _do(request: Request, db: Connection, recheck: str, form: Filled) -> Respons
 
 
 def _facts(one: RecheckRow, reads: float | None) -> dict[str, Value]:
-    about = {"joint": one.joint, "line": one.line, "component": one.component, "note": one.note}
+    about: dict[str, Value] = {"joint": one.joint, "line": one.line, "component": one.component, "note": one.note}
     return recheck_known(one, reads) | {name: value for name, value in about.items() if value is not None}
 
 
@@ -127,9 +127,10 @@ def _shared(found: Known) -> dict[str, Any]:
 
 def _entries(form: Posted, recheck: RecheckRow) -> Iterator[Entry]:
     named: dict[str, Value] = {"joint": recheck.joint, "line": recheck.line, "component": recheck.component}
-    aim = named | {"what": None if any(named.values()) else recheck.what}
+    aim: dict[str, Value] = {"what": None if any(named.values()) else recheck.what}
     done_at = form["done_at"] or now()
-    about: dict[str, Value] = {"car": recheck.car, "recheck": recheck.id, "done_at": done_at, "void_reason": None} | aim
+    about: dict[str, Value] = {"car": recheck.car, "recheck": recheck.id, "done_at": done_at, "void_reason": None}
+    about |= named | aim
     if not form["torque_value"].strip():
         about |= {"torque_value": None, "torque_unit": None}  # a unit without a figure says nothing
     # Done again after it was called back, it is the same check that is made.

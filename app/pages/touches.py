@@ -5,8 +5,9 @@ from collections.abc import Iterable, Iterator
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
+from app.pages.car_facts import Facts
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
-from app.pages.job_card import Facts, laid_for, off_now, shared_by_pages
+from app.pages.job_card import laid_for, off_now, shared_by_pages
 from app.pages.shell import garage_of, page, see
 from app.pages.which import choices_of, the_car, the_job, the_thing
 from app.records import touches as record

@@ -8,7 +8,7 @@
 //   data-about="ticket/t found_line"                                on a part of a form: the id of its record
 // In a condition "#id" stands for an element, as a record with a field `shown` and one for each of its classes:
 //   data-if="#end.k shown & ! #end.k done"
-// (An element that a condition names must not itself hang on another element.)
+// (An element that a condition names must not itself hang on another element; one that is only liked may.)
 
 import { holdFor, plain } from "./holds.js";
 
