@@ -49,8 +49,7 @@ def taken(page: Page, bay: Bay) -> Page:
 
 
 def is_kept(page: Page) -> bool:
-    page.wait_for_load_state()
-    return page.locator("#kept").is_visible()
+    return page.locator("#kept[data-why]").count() == 1
 
 
 def fetched(page: Page) -> None:
