@@ -102,5 +102,20 @@ OF_A_CAR: Rules = {
 OF_STOPGAPS: Rules = {"car": CAR, "stopgap": STOPGAP}
 #: What follows on the page of a re-check, or of all of a car's.
 OF_RECHECKS: Rules = {"car": CAR, "recheck": RECHECK}
+_TOOK = ". line = {line} & touch/{id} how = disconnected|replaced & touch/{id} ends = |both|{of.end}"
+_BACK = "loose_end/{job}.{of.id}"
+_GOOD = "{0} done_at & {0} good <> no & ! {0} void_reason".format
+#: What follows in the list of what was touched; what a row's own record says already counts.
+OF_TOUCHES: Rules = {
+    "touch": {
+        "name": {"first": ["line/{line} name", "component/{component} name"]},
+        "where": {"first": ["line/{line} {ends}"]},
+        "title": {"first": ["job/{job} title"]},
+        "air_temp_c": {"first": ["job/{job} air_temp_c"]},
+        "took": {"count": "joint", "where": _TOOK},
+        "left": {"count": "joint", "where": _TOOK, "but": f"{_BACK} back_on_at & {_GOOD('check/{job}.{of.id}')}"},
+        "checked": {"any": [_GOOD("check/{job}.{line}"), _GOOD("check/{job}.{component}"), ". took >= 1 & . left < 1"]},
+    }
+}
 #: What follows in the list of a car's jobs.
 OF_JOBS: Rules = {"job": JOB}

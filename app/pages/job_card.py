@@ -26,7 +26,8 @@ from app.records.loose_ends import CarJoint
 
 _OF_A_JOB = ("touch", "loose_end", "check", "finding", "part_change")
 _TOUCHES = {str(how): label.capitalize() for how, label in TOUCH_LABEL.items()}
-_LABELS = {
+#: The words for what is stored, as every page about a job says it.
+LABELS = {
     "how": _TOUCHES,
     "how_part": _TOUCHES | {"clamp_moved": "Fastener moved", "disconnected": "Taken off"},
     "unit": {unit.value: unit.label for unit in UNITS},
@@ -79,14 +80,14 @@ def laid_for(db: Connection, job: JobRow) -> Laid:
     """What the page knows of a job and its car, with what its list of loose ends shows."""
     facts = car_facts(db, job.car, today().isoformat())
     found = _known(db, job) | facts.known
-    page = Laid(found, _LABELS)
+    page = Laid(found, LABELS)
     ends = {f"e.{one.id}": _classes(page, job.id, one) for one in facts.joints if page.holds(off_if(job.id, one))}
     touched = [
         ref.removeprefix(f"touch/{job.id}.")
         for ref, touch in found.items()
         if ref.startswith("touch/") and not touch.get("void_reason")
     ]
-    return Laid(found, _LABELS, ends | {f"n.{one}": _line_classes(ends, one) for one in touched})
+    return Laid(found, LABELS, ends | {f"n.{one}": _line_classes(ends, one) for one in touched})
 
 
 def counts_of(page: Laid, job: str, lines: list[str]) -> Counts:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.records.known import Known
 from app.records.rows import row, rows
 
 
@@ -95,6 +96,17 @@ def touches_of(
 def touches_in(connection: Connection, job: str) -> list[TouchRow]:
     """What one job touched, newest first."""
     return rows(connection, TouchRow, f"{_SELECT} t.job = ?3 {_NEWEST}", _EVER, -1, job)
+
+
+def looks_known(connection: Connection, car: str) -> Known:
+    """The looks at whole lines and components in the car's unfinished jobs, as a page hands them to a phone."""
+    sql = """
+    SELECT id, done_at, good FROM joint_check
+    WHERE joint IS NULL AND void_reason IS NULL AND job IN (
+      SELECT id FROM job WHERE car = ? AND (ends_left > 0 OR closed_at IS NULL) AND void_reason IS NULL)
+    """
+    found = rows(connection, lambda *row: row, sql, car)
+    return {f"check/{look}": {"done_at": at, "good": "yes" if good else "no"} for look, at, good in found}
 
 
 @dataclass(frozen=True, slots=True)

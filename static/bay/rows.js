@@ -1,6 +1,6 @@
 // Rows that the phone adds to a page's lists, each cloned from the list's own template.
 //
-//   <template data-new="finding" data-where=". job = j">
+//   <template data-new="touch" data-where="job/{job} car = tern">
 //     a row for each record of this phone's that the server's page does not show yet
 //   <template data-each="joint" data-where="touch/j.{line} how = replaced" data-asked="sheet.{id}">
 //     a row for each record the page knows of, in its order (or that of the figure in data-order), while the conditions hold, or (data-asked) once asked for;
@@ -38,7 +38,7 @@ function addFresh(template, known) {
   // A row that is there already stays: somebody may be typing in it.
   const there = rowsOf(template);
   const { new: kind, where, order, at } = template.dataset;
-  const wanted = known.fresh(kind).filter((ref) => !where || holdFor(where, ref, known));
+  const wanted = known.fresh(kind).filter((ref) => !where || holdFor(filled(where, ref, known), ref, known));
   dropOthers(there, wanted);
   const fresh = wanted.filter((ref) => !there.has(ref)).map((ref) => {
     const row = rowOf(template, ref, known);

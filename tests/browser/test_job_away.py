@@ -188,6 +188,21 @@ def test_what_was_called_back_does_not_speak_for_a_joint_that_comes_off_again(
     come_back(browser, bay, page)
 
 
+def test_what_was_touched_is_looked_up_on_the_phone(browser: Browser, page: Page, bay: Bay) -> None:
+    open_job(page)
+    touch(page, COUPLER, "Off at the throttle")
+    fold(page)
+    check(page, "tern.coupler.to", "5")
+    expect(page.locator("#loose-ends")).to_have_text("Loose ends 0 of 1 to go")
+    for line, how in ((HOSE, "Reached past"), (INLET, "Clamp moved"), (PURGE, "Off at both ends")):
+        touch(page, line, how)
+    page.get_by_role("button", name="Looked at, sound").first.tap()
+    page.goto(f"{bay.address}/cars/tern/touched")
+    expect(page.locator("#touches .row")).to_have_count(4)
+    expect(page.locator("#touches .num:visible")).to_have_count(2)
+    come_back(browser, bay, page)
+
+
 def test_what_is_settled_taken_back_and_reopened_shows_at_once(browser: Browser, page: Page, bay: Bay) -> None:
     open_job(page)
     for what in ("Oil mist", "Put down in the wrong job"):
