@@ -1,4 +1,6 @@
-"""Run by Alembic: migrate the database whose connection the program hands over, or the file named on Alembic's line."""
+"""Run by Alembic: migrate the database whose connection the program hands over, or the garage `-x data=` names."""
+
+from pathlib import Path
 
 from alembic import context
 from sqlalchemy import Connection
@@ -7,7 +9,7 @@ from sqlmodel import SQLModel
 import app.records.entry  # importing the tables fills the metadata
 import app.records.kinds  # noqa: F401
 from app.records.engine import open_engine
-from app.settings import Settings, default_data
+from app.settings import Settings
 
 
 def migrate(connection: Connection) -> None:
@@ -23,6 +25,8 @@ def migrate(connection: Connection) -> None:
 
 if (given := context.config.attributes.get("connection")) is not None:
     migrate(given)
-else:  # a developer's own call of `alembic revision --autogenerate`
-    with open_engine(Settings(default_data()).database).connect() as opened:
+elif (folder := context.get_x_argument(as_dictionary=True).get("data")) is not None:
+    with open_engine(Settings(Path(folder)).database).connect() as opened:
         migrate(opened)
+else:  # a developer's own call never falls on a real garage by accident
+    raise SystemExit("Say which garage's form to compare with: alembic -x data=DIR ...")

@@ -11,6 +11,7 @@ from app.pages import (
     cars,
     closing,
     components,
+    devices,
     drives,
     entries,
     events,
@@ -21,6 +22,7 @@ from app.pages import (
     lines,
     looks,
     loose_ends,
+    pairing,
     parts,
     reading_forms,
     readings,
@@ -76,4 +78,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     start.router,
     take_along.router,
     worker.router,
+    pairing.router,
+    devices.router,
 )

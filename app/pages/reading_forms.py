@@ -37,7 +37,7 @@ class Choices:
     conditions: Sequence[tuple[str, str]]
     unit: str | None
     basis: str | None
-    condition: str | None
+    condition: str
     names: Sequence[str] = ()
 
 
@@ -52,12 +52,15 @@ def choose(request: Request, car_id: str) -> Response:
 
 @router.get("/cars/{car_id}/readings/new/{kind}")
 def blank(request: Request, car_id: str, kind: str) -> Response:
-    """The empty form, set to how this kind was read last time."""
+    """The empty form, in the unit this kind was read in last time; `condition` in the address chooses that."""
     what = the_kind(kind)
+    condition = request.query_params.get("condition")
     with garage_of(request).read() as db:
         car = the_car(db, car_id)
         offered = choices(db, car_id, what)
     start = {"record": new_id(), "job": request.query_params.get("job", "")}
+    if condition in READINGS[what].conditions:
+        start["condition"] = str(condition)
     return _form(request, Filled(start), car, offered)
 
 
@@ -96,7 +99,7 @@ def choices(db: Connection, car_id: str, what: ReadingKind) -> Choices:
         conditions if len(conditions) > 1 else [],
         last.unit if last and last.unit in kind.units else next(iter(kind.units), None),
         last.basis if last and last.basis in kind.bases else next(iter(kind.bases), None),
-        last.condition if last else kind.conditions[0],
+        kind.conditions[0],  # not the last one: a wrong guess here would go unseen into what is usual
         record.free_names(db, car_id) if what is ReadingKind.FREE else (),
     )
 

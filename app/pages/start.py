@@ -36,15 +36,7 @@ def manifest() -> Response:
         "display": "standalone",
         "background_color": _METAL,
         "theme_color": _METAL,
-        "icons": [
-            {
-                "src": asset(f"icons/{purpose}-{size}.png"),
-                "sizes": f"{size}x{size}",
-                "type": "image/png",
-                "purpose": purpose,
-            }
-            for size, purpose in icons
-        ],
+        "icons": [_icon(size, purpose) for size, purpose in icons],
     }
     return JSONResponse(told, media_type="application/manifest+json")
 

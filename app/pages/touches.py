@@ -19,7 +19,7 @@ from app.records import touches as record
 from app.records.car_known import work_known
 from app.records.distance import odometer
 from app.records.entry import Entry, Value
-from app.records.jobs import unfinished_jobs
+from app.records.jobs import unfinished_jobs, worked_at
 from app.records.known import Known
 from app.records.logbook import RefusedError, now
 from app.records.loose_ends import joints_of
@@ -43,7 +43,12 @@ def what_was_touched(request: Request, car: str, line: str = "", before: str = "
     # What an unfinished job did may yet be checked on the phone; what others did is as it is.
     bound = {ref for ref, fields in facts.items() if f"job/{fields['job']}" in known}
     known |= {ref: facts[ref] for ref in bound}
-    shown: dict[str, Any] = {"touches": found[:PAGE], "bound": bound, "laid": Laid(known, LABELS), "past": Laid(facts, LABELS)}
+    shown: dict[str, Any] = {
+        "touches": found[:PAGE],
+        "bound": bound,
+        "laid": Laid(known, LABELS),
+        "past": Laid(facts, LABELS),
+    }
     choose: dict[str, Any] = {
         "things": [*choices["lines"], *choices["components"]],
         "form": Filled({"line": line}),
@@ -133,20 +138,21 @@ def _record(request: Request, job: str, thing: str, form: Posted) -> dict[str, s
     garage = garage_of(request)
     with garage.read() as db:
         touched, told = the_thing(db, job, thing), record.told_of(db, job, thing)
+        at = worked_at(db, job, now())
     if touched.retired_on is not None:
         return {"how": "It is no longer on the car."}
     if (touched.how, touched.ends) == (form["how"], form["ends"] or "both"):
         return {}  # tapped twice, or sent twice
     try:
-        garage.take_all(_entries(form, job, touched, told))
+        garage.take_all(_entries(form, job, touched, told, at))
     except RefusedError as refused:
         return reasons_of(refused.outcomes)
     return {}
 
 
-def _entries(form: Posted, job: str, thing: Thing, told: Iterable[Told]) -> Iterator[Entry]:
+def _entries(form: Posted, job: str, thing: Thing, told: Iterable[Told], at: str) -> Iterator[Entry]:
     how, ends = form["how"], form["ends"] or "both"
-    fields = {"job": job, thing.what: thing.id, "how": how, "ends": ends, "at": now(), "void_reason": None}
+    fields = {"job": job, thing.what: thing.id, "how": how, "ends": ends, "at": at, "void_reason": None}
     yield form.make("touch", f"{job}.{thing.id}", fields)
     fresh = thing.ends_off(how, ends) - thing.ends_off(thing.how or "", thing.ends or "both")
     for joint in told:

@@ -68,6 +68,13 @@ AND job.car = ?1 AND job.closed_at IS NOT NULL AND (job.ends_left = 0 OR job.car
 _AFTER = "AND (job.opened_at, job.id) < (SELECT opened_at, id FROM job WHERE id = ?3)"
 _NEWEST = " ORDER BY job.opened_at DESC, job.id DESC LIMIT ?2"
 
+#: A job first entered more than this after it began was written down afterwards.
+WRITTEN_AFTERWARDS_DAYS = 0.5
+_WORKED = """
+SELECT CASE WHEN julianday(e.entered_at) - julianday(job.opened_at) > ?3 THEN job.opened_at ELSE ?2 END
+FROM job JOIN entry e ON e.kind = 'job' AND e.record = job.id WHERE job.id = ?1 ORDER BY e.seq LIMIT 1
+"""
+
 
 def job(connection: Connection, job_id: str) -> JobRow | None:
     """One job; None if there is no such job."""
@@ -94,3 +101,11 @@ def closed_jobs(connection: Connection, car: str, *, before: str = "", limit: in
     """A page of the car's closed jobs, newest first; `before` is the last job of the page before."""
     given = (car, limit, before) if before else (car, limit)
     return rows(connection, JobRow, _SELECT + _CLOSED + (_AFTER if before else "") + _NEWEST, *given)
+
+
+def worked_at(connection: Connection, job_id: str, at: str) -> str:
+    """When what is noted in a job at `at` was done: then, or when the job began if it was written down days later.
+
+    A fault noticed since is held against what was touched before it, so a past job's touches must lie in the past.
+    """
+    return row(connection, str, _WORKED, job_id, at, WRITTEN_AFTERWARDS_DAYS) or at

@@ -72,11 +72,12 @@ GROUP_OF: dict[str, str] = {code: group for group, members in _GROUPS.items() fo
 #: The groups in a fixed order, "no codes" first: the outcomes of the sign `codes`.
 GROUPS: tuple[str, ...] = tuple(GROUP_LABEL)
 
-_CODE = re.compile(r"[PBCU][0-3][0-9A-F]{3}")
+#: The standard's second character is 0 to 3; a reader that shows another is kept word for word, and not used.
+_CODE = re.compile(r"[PBCU][0-9A-F]{4}")
 
 
 def is_code(text: str) -> bool:
-    """Whether `text` has the shape of a trouble code (letter, 0 to 3, three hex digits), such as P0171."""
+    """Whether `text` has the shape of a trouble code (a letter and four hex digits), such as P0171."""
     return _CODE.fullmatch(text) is not None
 
 

@@ -7,13 +7,17 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
+from io import BytesIO
 from pathlib import Path
+from typing import Literal
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
+from PIL import Image
+from playwright.sync_api import Browser, ConsoleMessage, Page, Request, ViewportSize, sync_playwright
 
 from app import serving
+from app.phone.pairing import new_link
 from app.records import demo
 from app.records.garage import Garage
 from app.settings import THIS_MACHINE
@@ -29,6 +33,7 @@ FLAGS = [
     "--disable-sync",
 ]
 SCREEN = ViewportSize(width=412, height=915)
+PICTURES = Path(__file__).parent.parent.parent / ".pictures"
 AXE = Path(__file__).parent.parent / "vendor" / "axe-core-4.14.1.min.js"
 #: WCAG 2.2 AA, and beyond it: text at 7 to 1, for the dark and for the sun.
 AXE_OPTIONS = {
@@ -80,10 +85,10 @@ def browser() -> Iterator[Browser]:
 
 
 @contextmanager
-def running(garage: Garage) -> Iterator[str]:
+def running(garage: Garage, *, gated: bool = True) -> Iterator[str]:
     """The address of the real program, serving `garage` from a thread."""
     listening = serving.listen(THIS_MACHINE, 0)
-    server = uvicorn.Server(serving.configured(garage))
+    server = uvicorn.Server(serving.configured(garage, gated=gated))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
     thread.start()
     yield serving.address(listening).rstrip("/")
@@ -92,10 +97,18 @@ def running(garage: Garage) -> Iterator[str]:
     listening.close()
 
 
+def pair(page: Page, garage: Garage, address: str) -> None:
+    """Pair a browser the way a person does: open a fresh link, and tap its button."""
+    page.goto(new_link(garage, address))
+    page.get_by_role("button", name="Pair this device").tap()
+    page.wait_for_url(lambda url: "/pair/" not in url)
+
+
 @pytest.fixture
-def served(garage: Garage) -> Iterator[str]:
-    """The address of a garage that holds only what the test enters."""
+def served(garage: Garage, phone: "Phone") -> Iterator[str]:
+    """The address of a garage that holds only what the test enters; `phone` is paired with it, through the page."""
     with running(garage) as address:
+        pair(phone.page, garage, address)
         yield address
 
 
@@ -103,31 +116,50 @@ def served(garage: Garage) -> Iterator[str]:
 def served_demo(tmp_path: Path) -> Iterator[str]:
     """The address of a fresh demo garage."""
     garage = demo.fresh(tmp_path / "demo", datetime.now().astimezone())
-    with running(garage) as address:
+    with running(garage, gated=False) as address:
         yield address
     garage.close()
 
 
-@pytest.fixture(params=["light", "dark"])
-def phone(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Phone]:
-    """A phone by day and by night. Anything its console complains of fails the test."""
+@contextmanager
+def in_hand(browser: Browser, scheme: Literal["light", "dark"], *, scripts: bool = True) -> Iterator[Phone]:
+    """A phone. Anything its console complains of fails the test."""
     context = browser.new_context(
         viewport=SCREEN,
         device_scale_factor=2,
         is_mobile=True,
         has_touch=True,
-        color_scheme=request.param,
+        color_scheme=scheme,
         reduced_motion="reduce",
         locale="en-GB",
+        java_script_enabled=scripts,
     )
+    context.set_default_timeout(10_000)
     context.add_init_script(REPORT_VIOLATIONS)
-    held = Phone(context.new_page(), request.param)
-    held.page.on("console", lambda said: held.troubles.append(said.text) if said.type in {"error", "warning"} else None)
+    held = Phone(context.new_page(), scheme)
+    held.page.on("console", lambda said: held.troubles.extend(_troubles(said)))
     held.page.on("pageerror", lambda error: held.troubles.append(str(error)))
-    held.page.on("requestfailed", lambda asked: held.troubles.append(f"{asked.url}: {asked.failure}"))
+    held.page.on("requestfailed", lambda asked: held.troubles.extend(_failure(asked)))
     yield held
     context.close()
     assert held.troubles == []
+
+
+def _troubles(said: ConsoleMessage) -> list[str]:
+    # A form shown again with what was wrong in it answers 422, and Chromium notes each.
+    return [said.text] if said.type in {"error", "warning"} and "status of 422" not in said.text else []
+
+
+def _failure(asked: Request) -> list[str]:
+    # What was still on its way when the page was left is no failure.
+    return [] if asked.failure == "net::ERR_ABORTED" else [f"{asked.url}: {asked.failure}"]
+
+
+@pytest.fixture(params=["light", "dark"])
+def phone(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Phone]:
+    """A phone by day and by night."""
+    with in_hand(browser, request.param) as held:
+        yield held
 
 
 @pytest.fixture(scope="session")
@@ -141,3 +173,17 @@ def axe() -> Axe:
         return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in result["violations"]]
 
     return found
+
+
+@pytest.fixture
+def picture(phone: Phone) -> Callable[[str], None]:
+    """Keep the screen as a picture for the README, when the variable WITNESSMARK_PICTURES says so."""
+
+    def keep(name: str) -> None:
+        if os.environ.get("WITNESSMARK_PICTURES"):
+            with Image.open(BytesIO(phone.page.screenshot())) as taken:
+                # A third of the weight, and no eye can tell: few colours, and their mixes at the letters' edges.
+                few = taken.convert("RGB").quantize(64, dither=Image.Dither.NONE)
+            few.save(PICTURES / f"{name}-{phone.scheme}.png", optimize=True)
+
+    return keep

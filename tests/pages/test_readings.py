@@ -134,11 +134,14 @@ def test_marking_healthy_with_neither_yes_nor_no_is_refused(client: TestClient, 
     assert client.post("/readings/idle1/healthy", data={"healthy": "maybe"}).status_code == 422
 
 
-def test_the_form_starts_as_the_last_reading_of_its_kind_was_taken(client: TestClient, enter: Enter, tern: str) -> None:
+def test_the_form_starts_in_the_unit_read_last_and_under_the_usual_condition_unless_asked(
+    client: TestClient, enter: Enter, tern: str
+) -> None:
     _idle(enter, 1, 65.0, unit="kPa", condition="warm_air_conditioning")
     form = client.get(IDLE).text
     assert 'name="unit" value="kPa" checked' in form
-    assert 'name="condition" value="warm_air_conditioning" checked' in form
+    assert 'name="condition" value="warm" checked' in form
+    assert 'value="warm_air_conditioning" checked' in client.get(f"{IDLE}?condition=warm_air_conditioning").text
 
 
 def test_the_caution_stands_above_the_box(client: TestClient, tern: str) -> None:

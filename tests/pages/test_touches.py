@@ -147,6 +147,15 @@ def test_near_the_turbocharger_the_caution_stands_by_the_choices(client: TestCli
     assert caution not in seen(client.get(URL).text)
 
 
+def test_what_a_job_written_down_later_touched_was_touched_when_the_job_was(
+    client: TestClient, enter: Enter, garage: Garage, tern: str
+) -> None:
+    enter("job", "job1", car=tern, title="Clutch", opened_at="2026-02-01T09:00:00.000Z")
+    client.post(URL, data={"how": "disconnected"})
+    with garage.read() as db:
+        assert [one.at for one in touches.touches_in(db, "job1")] == ["2026-02-01T09:00:00.000Z"]
+
+
 def test_what_was_touched_is_listed_across_jobs_with_the_way_since(client: TestClient, enter: Enter, tern: str) -> None:
     _job(enter)
     enter("job", "job2", car=tern, title="Inlet", opened_at="2026-04-20T08:00:00.000Z", odometer=184_210)
