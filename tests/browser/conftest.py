@@ -120,7 +120,7 @@ def in_hand(browser: Browser, scheme: Literal["light", "dark"], *, scripts: bool
         locale="en-GB",
         java_script_enabled=scripts,
     )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)  # a busy machine is no fault of the page
     context.add_init_script(REPORT_VIOLATIONS)
     held = Phone(context.new_page(), scheme)
     held.page.on("console", lambda said: held.troubles.extend(_troubles(said)))
