@@ -1,8 +1,11 @@
 """Fixtures for what a phone needs: an authority, a garage behind its gate, and paired and unpaired clients on it."""
 
-from collections.abc import Callable, Iterator
+import asyncio
+from collections.abc import Callable, Coroutine, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any, TypeVar
 
 import pytest
 from fastapi import FastAPI
@@ -18,6 +21,7 @@ from app.records.garage import Garage
 NOW = datetime(2026, 4, 18, 9, 30, tzinfo=UTC)
 AT_HOME = ("192.168.1.20", 50_000)
 
+T = TypeVar("T")
 Pair = Callable[..., Credential]
 
 
@@ -63,3 +67,9 @@ def phone(app: FastAPI, pair: Pair) -> Iterator[TestClient]:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     return tmp_path / "lan"
+
+
+def in_a_loop(steps: Coroutine[Any, Any, T]) -> T:
+    """Run to the end, in a thread: a browser test on the same worker leaves a loop running in this one."""
+    with ThreadPoolExecutor(1) as thread:
+        return thread.submit(asyncio.run, steps).result()

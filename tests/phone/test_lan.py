@@ -31,6 +31,7 @@ from app.records import devices
 from app.records.garage import Garage
 from app.records.not_done import NotDoneError
 
+from .conftest import in_a_loop
 from .test_mdns import heard
 
 HOME: Sequence[Address] = (ipaddress.ip_address("192.168.1.20"),)
@@ -223,11 +224,11 @@ def test_its_name_is_heard_on_the_network_while_it_runs_and_follows_it(app: Fast
     with serving(app, folder, name=name) as one:
         if one.lan.announcement.trouble is not None:
             pytest.skip(one.lan.announcement.trouble)
-        assert asyncio.run(heard(name, "192.168.1.20")) == ["192.168.1.20"]
+        assert in_a_loop(heard(name, "192.168.1.20")) == ["192.168.1.20"]
         one.world.addresses = MOVED
         one.look()
-        assert "192.168.1.77" in asyncio.run(heard(name, "192.168.1.77"))
-    assert asyncio.run(heard(name)) == []
+        assert "192.168.1.77" in in_a_loop(heard(name, "192.168.1.77"))
+    assert in_a_loop(heard(name)) == []
 
 
 def test_the_terminal_says_what_was_served(served: Served) -> None:
@@ -308,7 +309,7 @@ def test_a_taken_port_is_said_plainly_and_nothing_is_left_open(app: FastAPI, fol
             await Lan(app, folder, place, addresses=lambda: HOME).serve(lambda _: None)
 
         with pytest.raises(PlaceError, match="is taken by another program"):
-            asyncio.run(main())
+            in_a_loop(main())
     with pytest.raises(ConnectionRefusedError):
         socket.create_connection(("127.0.0.1", place.port), 5).close()
 

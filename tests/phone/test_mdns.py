@@ -14,6 +14,8 @@ from zeroconf.asyncio import AsyncZeroconf
 from app.phone.mdns import Announcement
 from app.phone.names import Place
 
+from .conftest import in_a_loop
+
 LOOP = ["127.0.0.1"]
 HOME, MOVED = ip_address("192.168.1.20"), ip_address("192.168.1.77")
 
@@ -30,7 +32,7 @@ def run(steps: Coroutine[Any, Any, None]) -> None:
         await probe.async_close()
         await asyncio.wait_for(steps, 30)
 
-    asyncio.run(limited())
+    in_a_loop(limited())
 
 
 async def heard(name: str, wanted: str | None = None) -> list[str]:
@@ -134,7 +136,7 @@ def test_where_multicast_is_forbidden_the_address_still_serves_and_the_terminal_
         await said.renew([MOVED])
         await said.stop()
 
-    asyncio.run(steps())
+    in_a_loop(steps())
     gc.collect()
 
 
@@ -146,4 +148,4 @@ def test_a_name_outside_local_is_left_to_the_homes_own_dns() -> None:
         assert "your own network's DNS" in said.trouble
         await said.stop()
 
-    asyncio.run(steps())
+    in_a_loop(steps())
