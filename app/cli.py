@@ -10,20 +10,16 @@ from collections.abc import Callable, Sequence
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from app import __version__
+from app.cli_serving import add_servers
+from app.cli_shared import Command, opened, settings_of
 from app.records.not_done import NotDoneError
-from app.settings import THIS_MACHINE, USUAL_PORT, Settings, default_data, shipped
-
-if TYPE_CHECKING:
-    from app.records.garage import Garage
+from app.settings import default_data, shipped
 
 #: The status of a command that changed nothing, and says why.
 NOT_DONE = 2
 _STREAM = "-"
-
-_Command = Callable[[str, Callable[[argparse.Namespace], int], str], argparse.ArgumentParser]
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -61,49 +57,6 @@ def _not_done(sentence: str) -> int:
     return NOT_DONE
 
 
-def _settings(asked: argparse.Namespace) -> Settings:
-    given: Path | None = getattr(asked, "data", None)
-    return Settings(default_data() if given is None else given.expanduser())
-
-
-def _open(settings: Settings) -> "Garage":
-    from app.records.garage import Garage
-
-    new = not settings.database.exists()
-    garage = Garage.open(settings)
-    if new:
-        print(f"This is a new garage. Its record lies in {settings.database}", flush=True)
-    return garage
-
-
-def _serve(asked: argparse.Namespace) -> int:
-    from app import serving
-
-    port = USUAL_PORT if asked.port is None else asked.port
-    with serving.listen(asked.host, port) as listening, closing(_open(_settings(asked))) as garage:
-        if asked.host not in {THIS_MACHINE, "localhost", "::1"}:
-            print("Whoever reaches this address can read and change the record.", file=sys.stderr)
-        print(f"Witnessmark is at {serving.address(listening)}  (Ctrl-C stops it)", flush=True)
-        serving.serve(garage, listening)
-    return 0
-
-
-def _demo(asked: argparse.Namespace) -> int:
-    from app import serving
-    from app.records import demo
-
-    port = USUAL_PORT if asked.port is None else asked.port
-    at = datetime.now().astimezone()
-    with (
-        serving.listen(THIS_MACHINE, port, or_any=asked.port is None) as listening,
-        closing(demo.fresh(getattr(asked, "data", None), at)) as garage,
-    ):
-        print(f"This garage is made anew each time, in {garage.settings.data}")
-        print(f"Witnessmark's demo is at {serving.address(listening)}  (Ctrl-C stops it)", flush=True)
-        serving.serve(garage, listening)
-    return 0
-
-
 def _triage(asked: argparse.Namespace) -> int:
     from app.triage.case import CaseError, run_case
 
@@ -120,7 +73,7 @@ def _triage(asked: argparse.Namespace) -> int:
 def _backup(asked: argparse.Namespace) -> int:
     from app.records.backup import back_up
 
-    back_up(_settings(asked).database, asked.file, overwrite=asked.overwrite)
+    back_up(settings_of(asked).database, asked.file, overwrite=asked.overwrite)
     print(f"Backed up to {asked.file}")
     return 0
 
@@ -128,7 +81,7 @@ def _backup(asked: argparse.Namespace) -> int:
 def _restore(asked: argparse.Namespace) -> int:
     from app.records.backup import restore
 
-    settings = _settings(asked)
+    settings = settings_of(asked)
     kept = restore(asked.file, settings, at=datetime.now().astimezone(), overwrite=asked.overwrite)
     print(f"Restored to {settings.database}")
     if kept:
@@ -141,7 +94,7 @@ def _export(asked: argparse.Namespace) -> int:
     from app.records.filing import put_in_place
     from app.records.garage import Garage
 
-    settings = _settings(asked)
+    settings = settings_of(asked)
     if not settings.database.is_file():
         raise NotDoneError(f"There is no garage in {settings.data}.")
     with closing(Garage.open(settings)) as garage:
@@ -163,7 +116,7 @@ def _import(asked: argparse.Namespace) -> int:
 
     with sys.stdin.buffer if asked.file == _STREAM else Path(asked.file).open("rb") as stream:
         lines = transfer.lines_of(stream)  # before a garage is made for what may be no export at all
-        with closing(_open(_settings(asked))) as garage:
+        with closing(opened(settings_of(asked))) as garage:
             brought = transfer.bring_in(garage, lines)
     for number, why in brought.refused:
         print(f"line {number}: {why}", file=sys.stderr)
@@ -194,20 +147,12 @@ def _parser() -> argparse.ArgumentParser:
         added.set_defaults(do=do)
         return added
 
-    _add_servers(command)
+    add_servers(command)
     _add_files(command)
     return parser
 
 
-def _add_servers(command: _Command) -> None:
-    serve = command("serve", _serve, "Serve the garage to a browser, until Ctrl-C.")
-    serve.add_argument("--host", default=THIS_MACHINE, help="the address to listen on (usual: %(default)s)")
-    demo_ = command("demo", _demo, "Make a fresh demo garage, apart from any other, and serve it.")
-    for one in (serve, demo_):
-        one.add_argument("--port", type=_port, help=f"the port to listen on (usual: {USUAL_PORT})")
-
-
-def _add_files(command: _Command) -> None:
+def _add_files(command: Command) -> None:
     triage = command("triage", _triage, "Rank the suspects of one case, written as JSON.")
     triage.add_argument("file", metavar="FILE", help="the case; - reads it from standard input")
     triage.add_argument("--json", action="store_true", help="answer in JSON instead of a table")
@@ -221,9 +166,3 @@ def _add_files(command: _Command) -> None:
         one.add_argument("--overwrite", action="store_true", help="replace what is there already")
     bring = command("import", _import, "Take the entries of an export in; those had before change nothing.")
     bring.add_argument("file", metavar="FILE", help="the export; - reads it from standard input")
-
-
-def _port(text: str) -> int:
-    if not (text.isdecimal() and int(text) < 65536):
-        raise argparse.ArgumentTypeError("a port is a number up to 65535")
-    return int(text)

@@ -10,7 +10,11 @@ from starlette.types import Scope
 from app.pages import ROUTERS
 from app.pages.crossroads import Crossroads
 from app.pages.guard import Guard
+from app.pages.pairing import unpaired_page
 from app.pages.shell import page
+from app.phone.gate import Gate, OpenHouse
+from app.phone.pairing import Pairing
+from app.records.demo import is_demo
 from app.records.garage import Garage
 from app.settings import shipped
 
@@ -26,13 +30,26 @@ class Assets(StaticFiles):
         return response
 
 
-def create_app(garage: Garage) -> FastAPI:
-    """The application that serves one garage."""
+def create_app(garage: Garage, origin: str | None = None, *, gated: bool = True) -> FastAPI:
+    """The application that serves one garage; `origin` is where other devices reach it (https://name:port), if any.
+
+    `gated` off is for a demo: nothing has to be paired, and only this machine is answered. ValueError for any other
+    garage.
+    """
+    if not gated and not is_demo(garage):
+        raise ValueError("only a demo garage may stand open")
     app = FastAPI(title="Witnessmark", docs_url=None, redoc_url=None, openapi_url=None)
     app.state.garage = garage
+    app.state.origin = origin
+    app.state.pairing = Pairing.of(garage)
     app.mount("/static", Assets(directory=shipped("static")), name="static")
     app.router.routes.append(Crossroads(route for router in ROUTERS for route in router.routes))
-    app.add_middleware(Guard)
+    app.state.gated = gated
+    if gated:
+        app.add_middleware(Gate, keyring=app.state.pairing.keyring, unpaired=unpaired_page)
+    else:
+        app.add_middleware(OpenHouse)
+    app.add_middleware(Guard)  # added last, it stands outermost: what the gate answers gets its headers too
     app.add_exception_handler(HTTPException, _said_no)
     app.add_exception_handler(RequestValidationError, _not_an_address)
     return app

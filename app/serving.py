@@ -1,8 +1,10 @@
 """One garage, served on one address until told to stop."""
 
+import logging
 import signal
 import socket
 import sys
+import time
 from contextlib import suppress
 from types import FrameType
 
@@ -35,22 +37,34 @@ def address(listening: socket.socket) -> str:
     return f"http://[{host}]:{port}/" if ":" in host else f"http://{host}:{port}/"
 
 
-def configured(garage: Garage) -> uvicorn.Config:
-    """How uvicorn serves a garage: quietly, and never waiting long for a browser to let go."""
+def write_log() -> None:
+    """Write down who paired, who was refused and what failed: on standard error, in UTC. No token, no typed name."""
+    lines = logging.Formatter("{asctime}.{msecs:03.0f}Z {message}", "%Y-%m-%dT%H:%M:%S", style="{")
+    lines.converter = time.gmtime
+    out = logging.StreamHandler()
+    out.setFormatter(lines)
+    logging.basicConfig(level=logging.WARNING, handlers=[out])
+    logging.getLogger("app").setLevel(logging.INFO)
+
+
+def configured(garage: Garage, *, gated: bool = True) -> uvicorn.Config:
+    """How uvicorn serves a garage to this machine: quietly, and never waiting long for a browser to let go."""
     return uvicorn.Config(
-        create_app(garage),
+        create_app(garage, gated=gated),
+        log_config=None,
         log_level="warning",
-        access_log=False,
+        access_log=False,  # it would hold the tokens of links
         server_header=False,
+        proxy_headers=False,  # uvicorn believes any program on this machine otherwise, and so whoever speaks through it
         timeout_graceful_shutdown=5,
     )
 
 
-def serve(garage: Garage, listening: socket.socket) -> None:
+def serve(config: uvicorn.Config, listening: socket.socket) -> None:
     """Serve until Ctrl-C or a signal to end; what is being answered is answered first."""
     signal.signal(signal.SIGTERM, _end)
     with suppress(KeyboardInterrupt):  # uvicorn stops in order, and then raises the signal it caught again
-        uvicorn.Server(configured(garage)).run(sockets=[listening])
+        uvicorn.Server(config).run(sockets=[listening])
 
 
 def _end(_: int, __: FrameType | None) -> None:

@@ -31,6 +31,11 @@ class Settings:
         """The SQLite file of this garage."""
         return self.data / "garage.sqlite3"
 
+    @property
+    def lan(self) -> Path:
+        """The folder of what the home network needs: the garage's name, its authority and certificates."""
+        return self.data / "lan"
+
 
 def default_data() -> Path:
     """The usual place for this user's data, by the habits of the operating system."""

@@ -97,11 +97,15 @@ def test_serve_says_one_address_answers_there_and_stops_cleanly(
 ) -> None:
     with started(home, "serve", "--port", 0) as (process, said):
         answer = httpx2.get(address(said))
-        assert answer.status_code == 200
+        assert answer.status_code == 401
         assert "server" not in answer.headers
         process.send_signal(stop)
-        out, err = process.communicate()
-        assert (process.returncode, out, err) == (0, "", "")
+        # Read, not communicate(): that one leaves out what came along with the line read before.
+        assert process.stdout
+        assert process.stderr
+        out, err = process.stdout.read(), process.stderr.read()
+        assert (process.wait(), err) == (0, "")
+        assert re.fullmatch(rf"To pair a browser .*\n{address(said)}pair/\S{{43}}\n", out)
     assert f"record lies in {tmp_path / 'share' / 'witnessmark' / 'garage.sqlite3'}" in said
     assert [path.name for path in (tmp_path / "share" / "witnessmark").iterdir()] == ["garage.sqlite3"]
 

@@ -10,6 +10,7 @@ from app.pages import (
     cars,
     closing,
     components,
+    devices,
     drives,
     events,
     findings,
@@ -19,6 +20,7 @@ from app.pages import (
     lines,
     looks,
     loose_ends,
+    pairing,
     parts,
     reading_forms,
     readings,
@@ -66,4 +68,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     drives.router,
     events.router,
     settings.router,
+    pairing.router,
+    devices.router,
 )

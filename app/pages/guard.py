@@ -1,8 +1,5 @@
 """What stands between the network and the pages: safe headers on every answer, writes from our own pages only."""
 
-import re
-import secrets
-from collections.abc import Iterable
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers
@@ -23,8 +20,7 @@ _HEADERS = {
 }
 _RAW = [(name.encode(), value.encode()) for name, value in _HEADERS.items()]
 _USUALLY_CACHED = (b"cache-control", b"no-cache")
-_A_YEAR = 60 * 60 * 24 * 365
-_DEVICE = re.compile(rb"(?:^|;\s*)device=([A-Za-z0-9_-]{8,64})(?:;|$)")
+_BROKEN = "Something went wrong here, not with what you did. What was entered before is safe. Go back and try again.\n"
 
 
 class Guard:
@@ -35,22 +31,19 @@ class Guard:
         self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Refuse a write sent from another site; give every other answer its headers and every browser its name."""
+        """Refuse a write sent from another site; give every answer its headers, one that went wrong among them."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        known = _device(scope["headers"])
-        device = known or secrets.token_urlsafe(12)
-        scope.setdefault("state", {})["device"] = device
+        begun = False
 
         async def send_guarded(message: Message) -> None:
+            nonlocal begun
             if message["type"] == "http.response.start":
+                begun = True
                 headers = [*message["headers"], *_RAW]
                 if not any(name == b"cache-control" for name, _ in headers):
                     headers.append(_USUALLY_CACHED)
-                if known is None:
-                    named = f"device={device}; Path=/; Max-Age={_A_YEAR}; HttpOnly; SameSite=Strict"
-                    headers.append((b"set-cookie", named.encode()))
                 message["headers"] = headers
             await send(message)
 
@@ -58,7 +51,12 @@ class Guard:
             refused = PlainTextResponse("This was sent from another site and was not taken.", 403)
             await refused(scope, receive, send_guarded)
             return
-        await self.app(scope, receive, send_guarded)
+        try:
+            await self.app(scope, receive, send_guarded)
+        except Exception:
+            if not begun:
+                await PlainTextResponse(_BROKEN, 500)(scope, receive, send_guarded)
+            raise  # the server writes it down
 
 
 def _from_here(headers: Headers) -> bool:
@@ -68,11 +66,7 @@ def _from_here(headers: Headers) -> bool:
     if site is not None:
         return site in {"same-origin", "none"}
     origin = headers.get("origin")
-    return origin is None or urlsplit(origin).netloc == headers.get("host")
-
-
-def _device(headers: Iterable[tuple[bytes, bytes]]) -> str | None:
-    for name, value in headers:
-        if name == b"cookie" and (found := _DEVICE.search(value)):
-            return found[1].decode()
-    return None
+    try:
+        return origin is None or urlsplit(origin).netloc == headers.get("host")
+    except ValueError:  # a bracket left open
+        return False

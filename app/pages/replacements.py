@@ -13,7 +13,7 @@ from app.pages.lines import CHOICES, fitting_doubt, the_line
 from app.pages.shell import garage_of, page, see
 from app.pages.words import local
 from app.records.entry import Entry, Value
-from app.records.fields import moment_text
+from app.records.fields import moment_text, moment_wrong
 from app.records.jobs import JobRow, open_jobs
 from app.records.lines import Joint, Line, joints_of
 from app.records.logbook import RefusedError
@@ -104,7 +104,8 @@ class _Old:
 
 
 def _replace_page(request: Request, form: Filled, old: _Old, status: int = 200) -> Response:
-    at = form.values.get("at") or moment_text(datetime.now(UTC))
+    told = form.values.get("at", "")
+    at = moment_text(datetime.now(UTC)) if moment_wrong(told) else told
     return page(request, "lines/replace.html", status=status, form=form, old=old, line=old.line, at=at, lists=CHOICES)
 
 

@@ -58,6 +58,16 @@ def clock(text: str) -> str:
     return f"{when.hour:02}:{when.minute:02}"
 
 
+def told(text: str) -> str:
+    """A stored moment or day in words. Any other text as it is: a part's number may well look like a day."""
+    try:
+        if len(text) == 24 and text.endswith("Z"):
+            return moment(text)
+        return day(text) if len(text) == 10 and text[4] == text[7] == "-" else text
+    except ValueError:
+        return text
+
+
 def for_input(text: str | None) -> str:
     """A stored moment as a datetime-local input takes it; the present minute when there is none."""
     when = local(text) if text else datetime.now(UTC).astimezone()
@@ -121,6 +131,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "day": day,
     "moment": moment,
     "clock": clock,
+    "told": told,
     "for_input": for_input,
     "number": number,
     "plain": plain,

@@ -36,6 +36,11 @@ def fresh(folder: Path | None, at: datetime) -> Garage:
     return garage
 
 
+def is_demo(garage: Garage) -> bool:
+    """Whether this garage is an invented one, made anew each time."""
+    return (garage.settings.data / MARK).exists()
+
+
 def _tell(garage: Garage, at: datetime) -> None:
     # In one transaction: a thousand entries each waited on by the disk would take too long to look at.
     with writing(garage.engine) as connection:

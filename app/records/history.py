@@ -16,7 +16,7 @@ from app.workings.units import TorqueUnit, unit_of
 
 @dataclass(frozen=True, slots=True)
 class Later:
-    """The entry that set a field again: to what, when it counts as entered, and by which device.
+    """The entry that set a field again: to what, when it counts as entered, and by which device, by id and by name.
 
     `first_in` says that it had arrived already, so that the earlier value never took effect at all.
     """
@@ -24,6 +24,7 @@ class Later:
     value: Value
     at: str
     by: str
+    by_name: str
     first_in: bool
 
 
@@ -46,6 +47,7 @@ class Told:
     counted_at: str
     received_at: str
     by: str
+    by_name: str
     first: bool
     sets: Sequence[Set]
 
@@ -69,10 +71,9 @@ def _told(kind: str, entries: Sequence[Kept], names: dict[str, str]) -> list[Tol
         kept = entries[place]
         sets = [_set(kind, name, kept, winners.get(name), names) for name in kept.entry.fields]
         winners = dict.fromkeys(kept.entry.fields, kept) | winners
-        entry = kept.entry
-        told.append(
-            Told(entry.id, entry.entered_at, kept.counted_at, kept.received_at, entry.entered_by, place == 0, sets)
-        )
+        entry, by = kept.entry, kept.entry.entered_by
+        when = (entry.entered_at, kept.counted_at, kept.received_at)
+        told.append(Told(entry.id, *when, by, _device(by, names), place == 0, sets))
     return told
 
 
@@ -82,7 +83,13 @@ def _set(kind: str, name: str, kept: Kept, winner: Kept | None, names: dict[str,
         return Set(name, field_word(name), value, None)
     set_to = _said(kind, name, winner.entry.fields[name], names)
     first_in = winner.received_at < kept.received_at
-    return Set(name, field_word(name), value, Later(set_to, winner.counted_at, winner.entry.entered_by, first_in))
+    by = winner.entry.entered_by
+    return Set(name, field_word(name), value, Later(set_to, winner.counted_at, by, _device(by, names), first_in))
+
+
+def _device(by: str, names: dict[str, str]) -> str:
+    # One that is unknown here was paired with the garage an import came from, or wrote before devices had names.
+    return names.get(by) or (f"device {by[:4]}" if len(by) == 16 and " " not in by else by)
 
 
 def _said(kind: str, name: str, value: Value, names: dict[str, str]) -> Value:
@@ -107,6 +114,7 @@ def _mentioned(found: Sequence[tuple[str, Sequence[Kept]]]) -> list[str]:
             for name, value in kept.entry.fields.items()
             if isinstance(value, str) and KINDS[kind].table.c[name].foreign_keys
         }
+        | {kept.entry.entered_by for _, entries in found for kept in entries}
     )
 
 
@@ -117,6 +125,7 @@ SELECT id, name FROM component JOIN asked USING (id) UNION ALL
 SELECT id, name FROM line JOIN asked USING (id) UNION ALL
 SELECT j.id, l.name || ', ' || c.name FROM joint j JOIN asked USING (id) JOIN line l ON l.id = j.line
   JOIN component c ON c.id = CASE j."end" WHEN 'from' THEN l.from_component ELSE l.to_component END UNION ALL
+SELECT id, name FROM device JOIN asked USING (id) UNION ALL
 SELECT id, title FROM job JOIN asked USING (id) UNION ALL
 SELECT id, what FROM recheck JOIN asked USING (id) UNION ALL
 SELECT id, what FROM ticket JOIN asked USING (id) UNION ALL

@@ -30,9 +30,11 @@ from starlette.types import ASGIApp, Message, Scope
 
 from app.main import create_app
 from app.pages import shell
+from app.phone.cookie import PLAIN_COOKIE
 from app.records.garage import Garage
 from app.settings import Settings
 from tests.benchmarks.ten_years import CAR, JOB, LINE, STOPGAP, TICKET, make_garage
+from tests.conftest import paired
 
 PAGES: tuple[str, ...] = (
     "/cars",
@@ -63,7 +65,7 @@ class Written:
     context: Mapping[str, Any] = field(default_factory=dict)
 
 
-def scope_of(path: str) -> Scope:
+def scope_of(path: str, cookie: str) -> Scope:
     return {
         "type": "http",
         "asgi": {"version": "3.0"},
@@ -74,13 +76,13 @@ def scope_of(path: str) -> Scope:
         "raw_path": path.encode(),
         "query_string": b"",
         "root_path": "",
-        "headers": [(b"host", b"localhost"), (b"cookie", b"device=benchmark-device")],
+        "headers": [(b"host", b"localhost"), (b"cookie", f"{PLAIN_COOKIE}={cookie}".encode())],
         "client": ("127.0.0.1", 1),
         "server": ("127.0.0.1", 80),
     }
 
 
-async def call(app: ASGIApp, path: str) -> int:
+async def call(app: ASGIApp, path: str, cookie: str) -> int:
     status = 0
 
     async def receive() -> Message:
@@ -91,11 +93,11 @@ async def call(app: ASGIApp, path: str) -> int:
         if message["type"] == "http.response.start":
             status = int(message["status"])
 
-    await app(scope_of(path), receive, send)
+    await app(scope_of(path, cookie), receive, send)
     return status
 
 
-def written(garage: Garage, app: ASGIApp, path: str) -> Written:
+def written(garage: Garage, app: ASGIApp, path: str, cookie: str) -> Written:
     """Call the page once and note its statements, its template and its context."""
     notes = Written()
     render = shell.render
@@ -107,11 +109,13 @@ def written(garage: Garage, app: ASGIApp, path: str) -> Written:
         notes.template, notes.context = template, dict(context)
         return render(template, context)
 
-    asyncio.run(call(app, path))  # what the program keeps between two looks at a page is no part of a page's work
+    asyncio.run(
+        call(app, path, cookie)
+    )  # what the program keeps between two looks at a page is no part of a page's work
     event.listen(garage.engine, "checkout", watch)
     try:
         with mock.patch.object(shell, "render", noted):
-            status = asyncio.run(call(app, path))
+            status = asyncio.run(call(app, path, cookie))
     finally:
         event.remove(garage.engine, "checkout", watch)
         garage.engine.dispose()  # so that no pooled connection goes on telling
@@ -141,13 +145,13 @@ def _connect(database: Path) -> sqlite3.Connection:
     return connection
 
 
-async def race(ours: ASGIApp, theirs: ASGIApp, path: str, rounds: int) -> tuple[float, float]:
+async def race(ours: ASGIApp, theirs: ASGIApp, path: str, cookie: str, rounds: int) -> tuple[float, float]:
     """Milliseconds a call, ours and bare: the median of many, taken in turn so that both meet the same weather."""
     times: tuple[list[float], list[float]] = ([], [])
     for n in range(rounds + 10):
         for app, taken in zip((ours, theirs), times, strict=True):
             start = time.perf_counter()
-            await call(app, path)
+            await call(app, path, cookie)
             if n >= 10:
                 taken.append(time.perf_counter() - start)
     return statistics.median(times[0]) * 1000, statistics.median(times[1]) * 1000
@@ -163,12 +167,13 @@ def main(arguments: Sequence[str] | None = None) -> None:
     folder: AbstractContextManager[Any] = nullcontext(options.keep) if options.keep else tempfile.TemporaryDirectory()
     with folder as name:
         garage = _garage(Path(name), options.years)
-        app = create_app(garage)
+        app, cookie = create_app(garage), paired(garage, "benchmark")
         print(f"{'page':44} {'statements':>11} {'ours ms':>8} {'bare ms':>8} {'share':>6}")
         for path in PAGES:
             if options.only in path:
-                notes = written(garage, app, path)
-                ours, theirs = asyncio.run(race(app, bare(garage.settings.database, notes), path, options.rounds))
+                notes = written(garage, app, path, cookie)
+                beside = bare(garage.settings.database, notes)
+                ours, theirs = asyncio.run(race(app, beside, path, cookie, options.rounds))
                 queries = len(notes.statements)
                 print(f"{path:44} {queries:11} {ours:8.2f} {theirs:8.2f} {theirs / ours:6.2f}", flush=True)
         garage.close()

@@ -17,6 +17,7 @@ from PIL import Image
 from playwright.sync_api import Browser, ConsoleMessage, Page, Request, ViewportSize, sync_playwright
 
 from app import serving
+from app.phone.pairing import new_link
 from app.records import demo
 from app.records.garage import Garage
 from app.settings import THIS_MACHINE
@@ -79,10 +80,10 @@ def browser() -> Iterator[Browser]:
 
 
 @contextmanager
-def running(garage: Garage) -> Iterator[str]:
+def running(garage: Garage, *, gated: bool = True) -> Iterator[str]:
     """The address of the real program, serving `garage` from a thread."""
     listening = serving.listen(THIS_MACHINE, 0)
-    server = uvicorn.Server(serving.configured(garage))
+    server = uvicorn.Server(serving.configured(garage, gated=gated))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
     thread.start()
     yield serving.address(listening).rstrip("/")
@@ -91,10 +92,18 @@ def running(garage: Garage) -> Iterator[str]:
     listening.close()
 
 
+def pair(page: Page, garage: Garage, address: str) -> None:
+    """Pair a browser the way a person does: open a fresh link, and tap its button."""
+    page.goto(new_link(garage, address))
+    page.get_by_role("button", name="Pair this device").tap()
+    page.wait_for_url(lambda url: "/pair/" not in url)
+
+
 @pytest.fixture
-def served(garage: Garage) -> Iterator[str]:
-    """The address of a garage that holds only what the test enters."""
+def served(garage: Garage, phone: "Phone") -> Iterator[str]:
+    """The address of a garage that holds only what the test enters; `phone` is paired with it, through the page."""
     with running(garage) as address:
+        pair(phone.page, garage, address)
         yield address
 
 
@@ -102,7 +111,7 @@ def served(garage: Garage) -> Iterator[str]:
 def served_demo(tmp_path: Path) -> Iterator[str]:
     """The address of a fresh demo garage."""
     garage = demo.fresh(tmp_path / "demo", datetime.now().astimezone())
-    with running(garage) as address:
+    with running(garage, gated=False) as address:
         yield address
     garage.close()
 

@@ -16,7 +16,7 @@ Open = Callable[[str], None]
 @pytest.fixture(scope="module")
 def demo_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     garage = demo.fresh(tmp_path_factory.mktemp("demo") / "demo", datetime.now().astimezone())
-    with running(garage) as address:
+    with running(garage, gated=False) as address:
         yield address
     garage.close()
 

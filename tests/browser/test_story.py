@@ -5,7 +5,8 @@ from datetime import datetime, timedelta
 
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import Axe, Phone, in_hand
+from app.records.garage import Garage
+from tests.browser.conftest import Axe, Phone, in_hand, pair, running
 from tests.browser.hand import choose, expect_wrong, heading, number_of, tap, tap_number, tap_row, write
 
 ACTUATOR = "Boost solenoid actuator hose, solenoid to actuator"
@@ -247,10 +248,11 @@ def stand_in_front_of_the_car(page: Page) -> None:
     expect(page.locator("[data-list=reading]")).to_contain_text("1.06")
 
 
-def test_without_scripts_the_same_taps_do_the_same(browser: Browser, served: str) -> None:
-    with in_hand(browser, "light", scripts=False) as phone:
+def test_without_scripts_the_same_taps_do_the_same(browser: Browser, garage: Garage) -> None:
+    with running(garage) as address, in_hand(browser, "light", scripts=False) as phone:
         page = phone.page
-        page.goto(served)
+        pair(page, garage, address)
+        page.goto(address)
         add_the_car(page)
         tap(page, "Open a job")
         write(page, "What you are going to do", "Throttle cleaned")

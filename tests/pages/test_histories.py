@@ -8,7 +8,7 @@ from app.records.entry import Entry
 from app.records.garage import Garage
 from app.records.kinds import KINDS
 from app.records.record_heads import head_of
-from tests.conftest import Enter
+from tests.conftest import Enter, paired
 
 AT = "2024-01-02T10:00:00.000Z"
 
@@ -82,3 +82,20 @@ def test_every_kind_of_record_has_a_history_and_a_way_back(
             assert (head.car, head.label) == (tern, kind.label)
             assert head.title
             assert client.get(f"/records/{kind.name}/{record}/history").status_code == 200
+
+
+def test_a_device_is_told_by_its_name(client: TestClient, garage: Garage, enter: Enter, tern: str) -> None:
+    tablet = paired(garage, "Bay tablet").partition(".")[0]
+    enter("line", "tern.coupler", device_=tablet, note="Seen from the tablet")
+    enter("line", "tern.coupler", device_="0123456789abcdef", note="Seen from elsewhere")
+    text = client.get("/records/line/tern.coupler/history").text
+    for said in (", Bay tablet.", ", device 0123."):
+        assert said in text
+
+
+@pytest.mark.parametrize("note", ["ABCD-12-34", "2026-02-30", "2026-02-30T10:40:00.000Z"])
+def test_a_text_that_only_looks_like_a_day_is_told_as_it_is(
+    client: TestClient, enter: Enter, tern: str, note: str
+) -> None:
+    enter("line", "tern.coupler", note=note)
+    assert f"<b>{note}</b>" in client.get("/records/line/tern.coupler/history").text

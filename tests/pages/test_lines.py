@@ -82,6 +82,11 @@ def test_a_refused_new_line_keeps_every_value_and_adds_nothing(client: TestClien
         assert db.exec_driver_sql("SELECT count(*) FROM joint WHERE line = 'brake-hose'").scalar() == 0
 
 
+def test_a_form_sent_without_its_hidden_boxes_is_refused_and_shown_again(client: TestClient, tern: str) -> None:
+    for url in ("/cars/tern/lines/new", "/cars/tern/components/new"):
+        assert client.post(url, data={"name": "Spare"}).status_code == 422
+
+
 def test_a_line_from_a_component_to_itself_is_refused(client: TestClient, tern: str) -> None:
     for url in ("/cars/tern/lines/new", "/lines/tern.inlet/edit"):
         answer = client.post(url, data=NEW | {"to_component": "tern.manifold"})

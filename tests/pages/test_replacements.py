@@ -89,6 +89,23 @@ def test_replacing_a_stopgap_ends_it_unless_told_not_to(
     assert tuple(ended) == ("2024-03-01T09:30:00.000Z", "Replaced by Silicone coupler 63")
 
 
+def test_a_refused_replacement_keeps_the_box_for_the_stopgap_as_it_was(
+    client: TestClient, enter: Enter, tern: str
+) -> None:
+    gap = {"car": tern, "line": "tern.coupler", "used": "Tape", "fitted_at": "2024-02-01T10:00:00.000Z"}
+    enter("stopgap", "gap1", limit_days=30, **gap)
+    for told, ticked in (({}, False), ({"ends_stopgap": "gap1"}, True)):
+        answer = client.post("/lines/tern.coupler/replace", data=FORM | {"fitted_on": ""} | told)
+        assert answer.status_code == 422
+        assert ('name="ends_stopgap" value="gap1" checked' in answer.text) == ticked
+
+
+def test_a_hidden_box_that_says_nonsense_is_not_shown_again(client: TestClient, tern: str) -> None:
+    answer = client.post("/lines/tern.coupler/replace", data=FORM | {"fitted_on": "", "at": "yesterday"})
+    assert answer.status_code == 422
+    assert "yesterday" not in answer.text
+
+
 def test_a_line_is_not_replaced_tomorrow_nor_on_no_day(client: TestClient, tern: str) -> None:
     tomorrow = (datetime.now(UTC).astimezone() + timedelta(days=1)).date().isoformat()
     for day, said in ((tomorrow, "This is still to come."), ("", "Write the day it was fitted.")):
