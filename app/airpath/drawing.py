@@ -18,7 +18,7 @@ from app.airpath.figure import (
 )
 from app.airpath.geometry import Box, Point, path, tidy
 from app.airpath.lettering import wrap
-from app.airpath.marks import HALF, collars, hanging, joints_of, look_of, said_of
+from app.airpath.marks import HALF, collars, hanging, joints_of, look_of, rings_of, said_of
 from app.airpath.placing import MARGIN, floor_below, place
 from app.airpath.routing import Floor
 from app.airpath.tags import place_tags
@@ -87,6 +87,7 @@ def _placed(plan: _Plan, line: DrawnLine, number: int, names: dict[str, str]) ->
         taps=plan.taps[line.id],
         collars=collars(shape, route) if look is LineLook.REPLACED else (),
         joints=joints_of(line, shape, route),
+        rings=rings_of(line, shape, route),
         tag=plan.tags[line.id],
     )
 

@@ -137,7 +137,10 @@ class Tap:
 
 @dataclass(frozen=True, slots=True)
 class PlacedLine:
-    """A line where it is drawn, with its number in the plain list (the order the lines came in, from 1)."""
+    """A line where it is drawn, with its number in the plain list (the order the lines came in, from 1).
+
+    `joints` are the rings that have something to tell; `rings` are both, for a drawing whose state may yet change.
+    """
 
     id: str
     number: int
@@ -151,6 +154,7 @@ class PlacedLine:
     taps: tuple[Tap, ...]
     collars: tuple[Stroke, ...]
     joints: tuple[PlacedJoint, ...]
+    rings: tuple[PlacedJoint, ...]
     tag: Box
 
     @property

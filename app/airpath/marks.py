@@ -47,8 +47,13 @@ def joints_of(line: DrawnLine, shape: Shape, route: Sequence[Point]) -> tuple[Pl
     told = line.marks.touched or line.state is LineState.STOPGAP or any(m is not JointMark.UNTOUCHED for _, m in marks)
     if not told:
         return ()
-    shown = [(end, _shown(mark, line)) for end, mark in marks]
-    return tuple(_ring(line.id, end, mark, shape, route) for end, mark in shown if mark is not JointMark.UNTOUCHED)
+    return tuple(ring for ring in rings_of(line, shape, route) if ring.mark is not JointMark.UNTOUCHED)
+
+
+def rings_of(line: DrawnLine, shape: Shape, route: Sequence[Point]) -> tuple[PlacedJoint, ...]:
+    """Where the rings of both its ends are, whether or not they have anything to tell."""
+    ends = ((End.FROM, line.marks.from_joint), (End.TO, line.marks.to_joint))
+    return tuple(_ring(line.id, end, _shown(mark, line), shape, route) for end, mark in ends)
 
 
 def _shown(mark: JointMark, line: DrawnLine) -> JointMark:

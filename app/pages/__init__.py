@@ -5,6 +5,7 @@ from fastapi import APIRouter
 from app.pages import (
     air_path,
     baselines,
+    blank,
     build_sheets,
     car,
     cars,
@@ -12,6 +13,7 @@ from app.pages import (
     components,
     devices,
     drives,
+    entries,
     events,
     findings,
     histories,
@@ -27,7 +29,9 @@ from app.pages import (
     rechecks,
     replacements,
     settings,
+    start,
     stopgaps,
+    take_along,
     ticket_found,
     ticket_proved,
     ticket_repaired,
@@ -35,6 +39,7 @@ from app.pages import (
     ticket_touches,
     tickets,
     touches,
+    worker,
 )
 
 ROUTERS: tuple[APIRouter, ...] = (
@@ -50,6 +55,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     reading_forms.router,
     readings.router,
     baselines.router,
+    blank.router,
     closing.router,
     findings.router,
     jobs.router,
@@ -66,8 +72,12 @@ ROUTERS: tuple[APIRouter, ...] = (
     ticket_repaired.router,
     ticket_proved.router,
     drives.router,
+    entries.router,
     events.router,
     settings.router,
+    start.router,
+    take_along.router,
+    worker.router,
     pairing.router,
     devices.router,
 )

@@ -1,19 +1,25 @@
 """What is usual for a car: as its owner states it, or learned from the readings marked healthy."""
 
+from dataclasses import asdict
+
 from fastapi import APIRouter, HTTPException, Request
 from starlette.responses import Response
 
-from app.airpath.readings import Condition, ReadingKind
+from app.airpath.readings import READINGS, Condition, ReadingKind
 from app.pages.forms import EMPTY, Filled, Form
-from app.pages.reading_forms import BAROMETERS, choices
+from app.pages.laid import Laid
+from app.pages.reading_forms import BAROMETERS, choices, unit_label
 from app.pages.readings import the_condition, the_kind
 from app.pages.shell import garage_of, page, see
 from app.pages.which import the_car
 from app.records import baselines as record
 from app.records.kinds.reading import series_of
+from app.records.known import Known
 from app.records.shown import label_of_series
 
 router = APIRouter()
+
+LABELS = {"unit": {unit: unit_label(unit) for kind in READINGS.values() for unit in kind.units}}
 
 Which = tuple[ReadingKind, Condition]
 
@@ -63,10 +69,13 @@ def _page(request: Request, form: Filled, car_id: str, which: Which, status: int
     what, condition = which
     with garage_of(request).read() as db:
         car = the_car(db, car_id)
-        counts = record.baseline_of(db, car_id, what, condition)
         learned = record.learned_in(db, car_id, series_of(what, condition))
         stated = record.stated(db, car_id, what, condition)
         offered = choices(db, car_id, what)
+    ref = f"baseline/{car_id}.{what}.{condition}"
+    stands: Known = (
+        {ref: {name: value for name, value in asdict(stated).items() if value is not None}} if stated else {}
+    )
     return page(
         request,
         "readings/baseline.html",
@@ -76,7 +85,9 @@ def _page(request: Request, form: Filled, car_id: str, which: Which, status: int
         what=what,
         condition=condition,
         label=label_of_series(what, condition),
-        counts=counts,
+        known=stands,
+        labels=LABELS,
+        l=Laid(stands, LABELS, about=ref),
         learned=learned,
         stated=stated,
         offered=offered,

@@ -2,30 +2,23 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from fastapi import APIRouter, Request
-from sqlalchemy import Connection
 from starlette.responses import Response
 
-from app.airpath.words import Hold
-from app.pages.forms import EMPTY, Form, Posted, reasons_of
+from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
+from app.pages.job_card import card_of
 from app.pages.shell import garage_of, page, see
 from app.pages.which import the_job
-from app.pages.words import count, inside
+from app.pages.words import inside
 from app.records import leaned_on, loose_ends
-from app.records.distance import odometer
 from app.records.entry import Entry, Value
 from app.records.jobs import JobRow
 from app.records.leaned_on import LeanedOn
-from app.records.logbook import RefusedError
+from app.records.logbook import RefusedError, now
 from app.records.loose_ends import LooseEnd
 
 router = APIRouter()
-
-#: Clamps that a screw closes give as hose and clamp settle together; a first look after a few heat cycles is usual.
-#: (Common practice, no source.)
-_SETTLES = frozenset({Hold.WORM_DRIVE, Hold.T_BOLT, Hold.FLANGE})
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +28,12 @@ class Offer:
     id: str
     what: str
     field: str
-    ticked: bool
 
 
 @router.get("/jobs/{job}/close")
 def closing(request: Request, job: str) -> Response:
     """What is left to do, and the form that closes the job."""
-    with garage_of(request).read() as db:
-        return page(request, "jobs/close.html", form=EMPTY, chosen=None, **_beside(db, job))
+    return _shown(request, job, EMPTY, None)
 
 
 @router.post("/jobs/{job}/close")
@@ -50,21 +41,23 @@ def close(request: Request, job: str, form: Form) -> Response:
     """Close it with the re-checks that were ticked; with loose ends left, only if it is said why."""
     garage = garage_of(request)
     with garage.read() as db:
-        beside = _beside(db, job)
-        here, offers, last = the_job(db, job), offers_of(db, job), odometer(db, the_job(db, job).car)
+        here = the_job(db, job)
+        offers = [
+            *map(_of_joint, loose_ends.of_job(db, job)),
+            *(_of_line(line) for line in leaned_on.leaned_on(db, job) if line.how == "clamp_moved"),
+        ]
     reasons: dict[str, str] = {}
     if here.ends_left and not form["carried_reason"].strip():
-        left = count(here.ends_left, "joint is", "joints are")
-        reasons["carried_reason"] = f"{left} not back on and checked. See to them, or say why they are carried over."
+        left = f"Joints not back on and checked: {here.ends_left}."
+        reasons["carried_reason"] = f"{left} See to them, or say why they are carried over."
     else:
         try:
-            garage.take_all(_entries(form, here, offers, last.reads if last else None))
+            garage.take_all(_entries(form, here, offers))
         except RefusedError as refused:
             reasons = reasons_of(refused.outcomes[:1])
         else:
             return see(f"/jobs/{job}")
-    chosen = form.many.get("recheck", ())
-    return page(request, "jobs/close.html", status=422, form=form.again(reasons), chosen=chosen, **beside)
+    return _shown(request, job, form.again(reasons), form.many.get("recheck", ()))
 
 
 @router.post("/jobs/{job}/reopen")
@@ -77,38 +70,30 @@ def reopen(request: Request, job: str, form: Form) -> Response:
     return see(f"/jobs/{job}")
 
 
-def offers_of(db: Connection, job: str) -> list[Offer]:
-    """The re-checks that closing offers: one for each joint taken off and each line with a clamp moved."""
-    ends = [_of_joint(end) for end in loose_ends.of_job(db, job)]
-    moved = [_of_line(line) for line in leaned_on.leaned_on(db, job) if line.how == "clamp_moved"]
-    return [*ends, *moved]
+def _shown(request: Request, job: str, form: Filled, chosen: tuple[str, ...] | None) -> Response:
+    with garage_of(request).read() as db:
+        card = card_of(db, the_job(db, job))
+    status = 422 if form.errors else 200
+    return page(request, "jobs/close.html", status=status, **card | {"form": form, "chosen": chosen})
 
 
 def _of_joint(end: LooseEnd) -> Offer:
-    what = f"{end.line_name}, at the {inside(end.at_component)}"
-    return Offer(end.joint, what, "joint", end.hold in _SETTLES)
+    return Offer(end.joint, f"{end.line_name}, at the {inside(end.at_component)}", "joint")
 
 
 def _of_line(line: LeanedOn) -> Offer:
-    return Offer(line.line, f"{line.name}, clamp moved", "line", ticked=True)
+    return Offer(line.line, f"{line.name}, clamp moved", "line")
 
 
-def _beside(db: Connection, job: str) -> dict[str, Any]:
-    here = the_job(db, job)
-    left = [end for end in loose_ends.of_job(db, job) if end.state != "checked"]
-    unseen = [line for line in leaned_on.leaned_on(db, job) if line.good is None]
-    return {"job": here, "left": left, "unseen": unseen, "offers": offers_of(db, job)}
-
-
-def _entries(form: Posted, job: JobRow, offers: list[Offer], reads: float | None) -> Iterator[Entry]:
+def _entries(form: Posted, job: JobRow, offers: list[Offer]) -> Iterator[Entry]:
     # A reason given while nothing hangs loose would make a late touch look carried over.
     reason = form["carried_reason"] if job.ends_left else None
-    yield form.make("job", job.id, {"closed_at": form["closed_at"], "carried_reason": reason})
+    closed_at = form["closed_at"] or now()
+    yield form.make("job", job.id, {"closed_at": closed_at, "carried_reason": reason})
     ticked = form.many.get("recheck", ())
-    limits = {name: form[name] for name in ("after_heat_cycles", "after_distance", "after_days")}
+    limits = {name: form[name] for name in ("after_heat_cycles", "after_distance")}
     for offer in offers:
         if offer.id in ticked:
             about: dict[str, Value] = {"car": job.car, offer.field: offer.id, "what": offer.what}
-            since: dict[str, Value] = {"since_at": form["closed_at"], "since_odometer": reads}
-            undone: dict[str, Value] = {"done_at": None, "void_reason": None}
-            yield form.make("recheck", f"{job.id}.{offer.id}", about | since | undone | limits)
+            since: dict[str, Value] = {"since_at": closed_at, "done_at": None, "void_reason": None}
+            yield form.make("recheck", f"{job.id}.{offer.id}", about | since | limits)

@@ -31,7 +31,9 @@ def show(request: Request, component_id: str) -> Response:
         found = record.component_page(db, component_id)
     if found is None:
         raise HTTPException(404, "There is no such component.")
-    return page(request, "components/show.html", of=found, kinds=dict(_KINDS), here=request.scope["state"]["device"])
+    return page(
+        request, "components/show.html", known={}, of=found, kinds=dict(_KINDS), here=request.scope["state"]["device"]
+    )
 
 
 @router.get("/cars/{car_id}/components/new")
@@ -90,7 +92,7 @@ def retire(request: Request, component_id: str) -> Response:
     """When it came off for good; not while lines still end at it."""
     with garage_of(request).read() as db:
         found, lines = _the_component(db, component_id), record.lines_on(db, component_id)
-    return page(request, "components/retire.html", form=EMPTY, component=found, lines=lines)
+    return page(request, "components/retire.html", known={}, form=EMPTY, component=found, lines=lines)
 
 
 @router.post("/components/{component_id}/retire")
@@ -108,7 +110,7 @@ def retired(request: Request, component_id: str, form: Form) -> Response:
         reasons |= garage.take(form.entry("component", component_id, only=("retired_on",))).reasons
     if reasons:
         again = form.again(reasons)
-        return page(request, "components/retire.html", status=422, form=again, component=found, lines=lines)
+        return page(request, "components/retire.html", known={}, status=422, form=again, component=found, lines=lines)
     return see(f"/components/{component_id}")
 
 
@@ -123,7 +125,9 @@ def bring_back(request: Request, component_id: str, form: Form) -> Response:
 
 
 def _form(request: Request, form: Filled, car: CarRow, component: Component | None, status: int = 200) -> Response:
-    return page(request, "components/form.html", status=status, form=form, car=car, component=component, kinds=_KINDS)
+    return page(
+        request, "components/form.html", known={}, status=status, form=form, car=car, component=component, kinds=_KINDS
+    )
 
 
 def _the_component(db: Connection, component_id: str) -> Component:

@@ -8,7 +8,14 @@ from app.records.cars import CarRow
 from app.records.distance import odometer_before
 from app.records.fields import Number, read_moment
 from app.records.logbook import now
-from app.workings.atmosphere import BarometerFigure, barometer_figure, standard_pressure_kpa
+from app.workings.atmosphere import (
+    HIGHEST_AT_SEA_KPA,
+    STANDARD_KPA,
+    BarometerFigure,
+    barometer_figure,
+    standard_pressure_kpa,
+    station_pressure_kpa,
+)
 from app.workings.units import PressureUnit, convert, unit_of
 
 #: In the car's own unit. A slip of one digit is more; few cars are driven so far between two entries.
@@ -57,6 +64,16 @@ def barometer_doubt(figure_text: str, unit_text: str, altitude_text: str) -> str
         f"itself is at about {convert(usual, PressureUnit.KPA, unit_of(unit_text, PressureUnit)):.4g} {unit_text}. "
         "Is it right all the same?"
     )
+
+
+def highest_barometer(altitude_m: float | None) -> float | None:
+    """The highest a barometer can stand beside a car at that height (kPa); one reduced to sea level stands above it.
+
+    None where the two can't be told apart, or without a height.
+    """
+    if altitude_m is None or barometer_figure(STANDARD_KPA, altitude_m) is not BarometerFigure.REDUCED:
+        return None
+    return round(station_pressure_kpa(HIGHEST_AT_SEA_KPA, altitude_m), 1)
 
 
 def _on(at: str) -> str:

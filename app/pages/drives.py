@@ -1,12 +1,16 @@
 """Noting how far the car has come and how often its engine went hot and cold."""
 
+from dataclasses import asdict
+
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from app.pages.doubts import odometer_doubt
 from app.pages.forms import Filled, Form
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
+from app.records.car_known import filled
 from app.records.drives import last_drives
 
 router = APIRouter()
@@ -35,4 +39,7 @@ def note(request: Request, car_id: str, form: Form) -> Response:
 def _form(request: Request, form: Filled, car_id: str, status: int = 200) -> Response:
     with garage_of(request).read() as db:
         car, drives = the_car(db, car_id), last_drives(db, car_id)
-    return page(request, "drives/new.html", status=status, form=form, car=car, drives=drives)
+    known = {f"drive/{one.id}": filled(asdict(one).items()) for one in drives}
+    return page(
+        request, "drives/new.html", status=status, form=form, car=car, drives=drives, known=known, laid=Laid(known)
+    )

@@ -1,14 +1,20 @@
 """The days a car has to be fit for: planned, called off, put back."""
 
+from dataclasses import asdict
+
 from fastapi import APIRouter, HTTPException, Request
 from starlette.responses import Response
 
 from app.pages.forms import Filled, Form
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
 from app.records import events as record
+from app.records.car_known import filled
 
 router = APIRouter()
+
+LABELS = {"kind": {kind: label.capitalize() for kind, label in record.KIND_LABEL.items()}}
 
 
 @router.get("/cars/{car_id}/events")
@@ -17,7 +23,18 @@ def every(request: Request, car_id: str) -> Response:
     with garage_of(request).read() as db:
         car = the_car(db, car_id)
         coming, past = record.coming_events(db, car_id), record.past_events(db, car_id)
-    return page(request, "events/list.html", car=car, coming=coming, past=past)
+    known = {f"event/{one.id}": filled(asdict(one).items()) for one in (*coming, *past)}
+    return page(
+        request,
+        "events/list.html",
+        car=car,
+        coming=coming,
+        past=past,
+        today=record.today(),
+        known=known,
+        labels=LABELS,
+        laid=Laid(known, LABELS),
+    )
 
 
 @router.get("/cars/{car_id}/events/new")

@@ -1,21 +1,20 @@
 """Findings: what was seen while in there, and how it was settled."""
 
-from collections.abc import Iterator
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
 
-from app.pages.forms import EMPTY, Form, Posted, reasons_of
+from app.pages.forms import EMPTY, Form, reasons_of
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import choices_of, the_job
 from app.records import findings as record
-from app.records.entry import Entry
+from app.records.entry import Value
 from app.records.findings import FindingRow
-from app.records.jobs import JobRow
-from app.records.leaned_on import LeanedOn, leaned_on
-from app.records.logbook import RefusedError
+from app.records.known import known
+from app.records.logbook import now
 
 router = APIRouter()
 
@@ -29,16 +28,16 @@ def new_finding(request: Request, job: str, at: str = "") -> Response:
 
 @router.post("/jobs/{job}/findings/new")
 def add_finding(request: Request, job: str, form: Form) -> Response:
-    """Take the finding, or show the form again. A line leaned on counts as looked at by it, and as not sound."""
+    """Take the finding, or show the form again."""
     garage = garage_of(request)
     with garage.read() as db:
         beside = _beside(db, job)
-        here, leaned = the_job(db, job), leaned_on(db, job)
+        here = the_job(db, job)
     finding = form.record()
-    try:
-        garage.take_all(_entries(form, here, finding, leaned))
-    except RefusedError as refused:
-        again = form.again(reasons_of(refused.outcomes[:1]))
+    seen_at = form["seen_at"] or now()
+    outcome = garage.take(form.entry("finding", finding, {"car": here.car, "job": job, "seen_at": seen_at}))
+    if outcome.outcome == "refused":
+        again = form.again(reasons_of([outcome]))
         return page(request, "findings/new.html", status=422, form=again, at="", record=finding, **beside)
     return see(f"/jobs/{job}#findings")
 
@@ -47,7 +46,7 @@ def add_finding(request: Request, job: str, form: Form) -> Response:
 def one_finding(request: Request, finding: str) -> Response:
     """The finding, and the form that settles it."""
     with garage_of(request).read() as db:
-        return page(request, "findings/show.html", form=EMPTY, finding=_the_finding(db, finding))
+        return page(request, "findings/show.html", form=EMPTY, **_one(db, finding))
 
 
 @router.post("/findings/{finding}")
@@ -55,14 +54,15 @@ def settle(request: Request, finding: str, form: Form) -> Response:
     """Take how it was settled, or show the form again."""
     garage = garage_of(request)
     with garage.read() as db:
-        here = _the_finding(db, finding)
+        one = _one(db, finding)
     reasons = {} if form["settled_how"].strip() else {"settled_how": "Say how it was settled."}
     if not reasons:
-        outcome = garage.take(form.entry("finding", finding, only=("settled_at", "settled_how")))
+        settled: dict[str, Value] = {"settled_how": form["settled_how"], "settled_at": form["settled_at"] or now()}
+        outcome = garage.take(form.make("finding", finding, settled))
         if outcome.outcome != "refused":
-            return see(_home(here))
+            return see(_home(one["finding"]))
         reasons = reasons_of([outcome])
-    return page(request, "findings/show.html", status=422, form=form.again(reasons), finding=here)
+    return page(request, "findings/show.html", status=422, form=form.again(reasons), **one)
 
 
 @router.post("/findings/{finding}/unsettle")
@@ -85,17 +85,14 @@ def take_back(request: Request, finding: str, form: Form) -> Response:
     return see(_home(here))
 
 
-def _entries(form: Posted, job: JobRow, finding: str, leaned: list[LeanedOn]) -> Iterator[Entry]:
-    yield form.entry("finding", finding, {"car": job.car, "job": job.id})
-    for line in leaned:
-        if line.line == form["line"] and line.good is None:
-            about = {"car": job.car, "job": job.id, "line": line.line, "done_at": form["seen_at"]}
-            yield form.make("check", line.id, about | {"good": "no", "void_reason": None})
-
-
 def _beside(db: Connection, job: str) -> dict[str, Any]:
     here = the_job(db, job)
-    return {"job": here, **choices_of(db, here.car)}
+    return {"job": here, "choices": choices_of(db, here.car)}
+
+
+def _one(db: Connection, finding: str) -> dict[str, Any]:
+    found = known(db, "finding", id=finding)
+    return {"finding": _the_finding(db, finding), "known": found, "k": Laid(found)}
 
 
 def _the_finding(db: Connection, finding: str) -> FindingRow:

@@ -51,7 +51,9 @@ def _page(request: Request, kind: str, record_id: str, form: Filled, status: int
         told = history_of(db, kind, record_id)
     here = request.scope["state"]["device"]
     address = address_of(head)
-    return page(request, "records/history.html", status=status, form=form, head=head, told=told, here=here, to=address)
+    return page(
+        request, "records/history.html", known={}, status=status, form=form, head=head, told=told, here=here, to=address
+    )
 
 
 def _the_record(db: Connection, kind: str, record_id: str) -> RecordHead:

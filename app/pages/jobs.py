@@ -7,14 +7,19 @@ from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.pages.doubts import odometer_doubt
+from app.pages.follows import OF_JOBS
 from app.pages.forms import EMPTY, Form, Posted, reasons_of
+from app.pages.job_card import card_of
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
-from app.pages.which import the_car, the_job, the_thing
-from app.records import findings, leaned_on, loose_ends, parts, touches
+from app.pages.which import the_car, the_job
 from app.records import jobs as record
-from app.records.air_path import air_path
+from app.records.car_known import job_known, work_known
 from app.records.distance import odometer
+from app.records.entry import Value
 from app.records.jobs import JobRow
+from app.records.known import known
+from app.records.logbook import now
 
 router = APIRouter()
 
@@ -27,9 +32,26 @@ def every_job(request: Request, car: str, before: str = "") -> Response:
     with garage_of(request).read() as db:
         here = the_car(db, car)
         closed = record.closed_jobs(db, car, before=before, limit=PAGE + 1)
-        running = [] if before else record.open_jobs(db, car)
-    more = closed[PAGE - 1].id if len(closed) > PAGE else None
-    return page(request, "jobs/list.html", car=here, running=running, closed=closed[:PAGE], more=more, before=before)
+        unfinished = [] if before else record.unfinished_jobs(db, car)
+        found = work_known(db, car)
+    found |= {f"job/{job.id}": {"opened_at": job.opened_at} for job in closed}
+    found |= {f"job/{job.id}": job_known(job, ()) for job in unfinished}
+    running = [job for job in unfinished if job.state in {"open", "unfinished"}]
+    return page(
+        request,
+        "jobs/list.html",
+        car=here,
+        running=running,
+        # Those still open are among them, unseen: closed on a phone, they are there to be seen.
+        closed=sorted([*closed[:PAGE], *running], key=lambda job: (job.opened_at, job.id), reverse=True),
+        is_bound={job.id for job in unfinished},
+        any_closed=bool(closed),
+        more=closed[PAGE - 1].id if len(closed) > PAGE else None,
+        before=before,
+        known=found,
+        laid=Laid(found),
+        follows=OF_JOBS,
+    )
 
 
 @router.get("/cars/{car}/jobs/new")
@@ -49,14 +71,7 @@ def open_job(request: Request, car: str, form: Form) -> Response:
 def one_job(request: Request, job: str) -> Response:
     """The page the work is done from."""
     with garage_of(request).read() as db:
-        return page(request, "jobs/show.html", **work_of(db, job, ""))
-
-
-@router.get("/jobs/{job}/work")
-def work(request: Request, job: str, at: str = "") -> Response:
-    """What of the job's page changes at a tap: the drawing, the sheet of `at` (a line or component), the lists."""
-    with garage_of(request).read() as db:
-        return page(request, "jobs/work.html", **work_of(db, job, at))
+        return page(request, "jobs/show.html", **card_of(db, the_job(db, job)))
 
 
 @router.get("/jobs/{job}/edit")
@@ -64,7 +79,8 @@ def edit(request: Request, job: str) -> Response:
     """The job's own fields, to be put right."""
     with garage_of(request).read() as db:
         here = the_job(db, job)
-        return page(request, "jobs/new.html", form=EMPTY, job=here, record=job, **_beside(db, here.car))
+        beside = _beside(db, here.car) | {"known": known(db, "job", id=job)}
+        return page(request, "jobs/new.html", form=EMPTY, job=here, record=job, **beside)
 
 
 @router.post("/jobs/{job}/edit")
@@ -95,7 +111,8 @@ def _keep(request: Request, form: Posted, car: str, job: str, before: JobRow | N
     asks = {"odometer": doubt} if doubt and "odometer" not in form.sure else {}
     reasons: dict[str, str] = {}
     if not asks:
-        outcome = garage.take(form.entry("job", job, {"car": car}))
+        opened: dict[str, Value] = {} if before or form["opened_at"] else {"opened_at": now()}
+        outcome = garage.take(form.entry("job", job, {"car": car} | opened))
         if outcome.outcome != "refused":
             return see(f"/jobs/{job}")
         reasons = reasons_of([outcome])
@@ -105,21 +122,3 @@ def _keep(request: Request, form: Posted, car: str, job: str, before: JobRow | N
 
 def _beside(db: Connection, car: str) -> dict[str, Any]:
     return {"car": the_car(db, car), "last": odometer(db, car)}
-
-
-def work_of(db: Connection, job: str, at: str) -> dict[str, Any]:
-    """What jobs/work.html shows of a job, with the sheet of `at` open (a line or component; none if empty)."""
-    here = the_job(db, job)
-    return {
-        "job": here,
-        "path": air_path(db, here.car, job),
-        "components": touches.components_in(db, here.car, job),
-        "touched": {touch.line: touch for touch in touches.touches_in(db, job)},
-        "ends": sorted(loose_ends.of_job(db, job), key=lambda end: end.state == "checked"),
-        "leaned_lines": leaned_on.leaned_on(db, job),
-        "findings": findings.findings_in(db, job),
-        "parts": parts.changes_in(db, job),
-        "thing": the_thing(db, job, at) if at else None,
-        "form": EMPTY,
-        "in_place": True,
-    }

@@ -46,7 +46,15 @@ def change(request: Request, joint_id: str, form: Form) -> Response:
 
 def _page(request: Request, form: Filled, joint: Joint, line: Line, status: int = 200) -> Response:
     return page(
-        request, "joints/edit.html", status=status, form=form, joint=joint, line=line, lists=CHOICES, units=_UNITS
+        request,
+        "joints/edit.html",
+        status=status,
+        form=form,
+        known={},
+        joint=joint,
+        line=line,
+        lists=CHOICES,
+        units=_UNITS,
     )
 
 

@@ -10,11 +10,13 @@ from app.airpath.words import HOLD_LABEL, MATERIAL_LABEL, ROLE_LABEL, End
 from app.pages.changes import changes
 from app.pages.doubts import odometer_doubt
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
 from app.records import lines as record
 from app.records.cars import CarRow
 from app.records.entry import Value
+from app.records.known import known
 from app.records.lines import Line, Place
 from app.records.logbook import RefusedError
 
@@ -26,6 +28,11 @@ CHOICES = {
     "materials": list(MATERIAL_LABEL.items()),
     "holds": list(HOLD_LABEL.items()),
 }
+LABELS = {
+    "material": {material.value: label for material, label in MATERIAL_LABEL.items()},
+    "hold": {hold.value: label for hold, label in HOLD_LABEL.items()},
+    "state": {"original": "as it came", "replaced": "replaced", "stopgap": "stopgap"},
+}
 _SAME_END = "A line goes from one component to another. Choose the other end."
 
 
@@ -34,9 +41,18 @@ def show(request: Request, line_id: str) -> Response:
     """What it is, what holds it, and everything that was done to it."""
     with garage_of(request).read() as db:
         found = record.line_page(db, line_id)
+        facts = {**known(db, "line", id=line_id), **known(db, "joint", line=line_id)}
     if found is None:
         raise HTTPException(404, "There is no such line.")
-    return page(request, "lines/show.html", of=found, here=request.scope["state"]["device"])
+    return page(
+        request,
+        "lines/show.html",
+        of=found,
+        here=request.scope["state"]["device"],
+        known=facts,
+        labels=LABELS,
+        l=Laid(facts, LABELS, about=f"line/{line_id}"),
+    )
 
 
 @router.get("/cars/{car_id}/lines/new")
@@ -46,7 +62,7 @@ def new(request: Request, car_id: str) -> Response:
         car, places = the_car(db, car_id), record.places(db, car_id)
         number = record.next_number(db, car_id)
     blank = Filled({"number": str(number), "record": new_id()})
-    return page(request, "lines/new.html", form=blank, car=car, places=places, lists=CHOICES)
+    return page(request, "lines/new.html", known={}, form=blank, car=car, places=places, lists=CHOICES)
 
 
 @router.post("/cars/{car_id}/lines/new")
@@ -75,7 +91,7 @@ def edit(request: Request, line_id: str) -> Response:
     with garage_of(request).read() as db:
         line = the_line(db, line_id)
         places = record.places(db, line.car, line.from_component, line.to_component)
-    return page(request, "lines/edit.html", form=EMPTY, line=line, places=places, lists=CHOICES)
+    return page(request, "lines/edit.html", known={}, form=EMPTY, line=line, places=places, lists=CHOICES)
 
 
 @router.post("/lines/{line_id}/edit")
@@ -92,7 +108,9 @@ def change(request: Request, line_id: str, form: Form) -> Response:
         outcome = garage.take(form.make("line", line_id, fields))
         again = form.again(outcome.reasons) if outcome.outcome == "refused" else None
     if again:
-        return page(request, "lines/edit.html", status=422, form=again, line=line, places=places, lists=CHOICES)
+        return page(
+            request, "lines/edit.html", known={}, status=422, form=again, line=line, places=places, lists=CHOICES
+        )
     return see(f"/lines/{line_id}")
 
 
@@ -122,4 +140,4 @@ def _edit_doubts(line: Line, fields: dict[str, Value], form: Posted, asks: dict[
 
 
 def _new_again(request: Request, form: Filled, car: CarRow, places: list[Place]) -> Response:
-    return page(request, "lines/new.html", status=422, form=form, car=car, places=places, lists=CHOICES)
+    return page(request, "lines/new.html", known={}, status=422, form=form, car=car, places=places, lists=CHOICES)

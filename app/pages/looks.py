@@ -15,12 +15,13 @@ router = APIRouter()
 
 @router.post("/jobs/{job}/looked-at/{line}")
 def looked_at(request: Request, job: str, line: str, form: Form) -> Response:
-    """One tap: looked at, and sound."""
+    """One tap: looked at, and sound or not."""
     garage = garage_of(request)
     with garage.read() as db:
         here, leaned = the_job(db, job), _the_leaned_on(db, job, line)
-    if leaned.good != 1:
-        about = {"car": here.car, "job": job, "line": line, "done_at": now(), "good": "yes", "void_reason": None}
+    good = form["good"] or "yes"
+    if leaned.good is None or bool(leaned.good) is not (good == "yes"):
+        about = {"car": here.car, "job": job, "line": line, "done_at": now(), "good": good, "void_reason": None}
         garage.take(form.make("check", leaned.id, about))
     return see(f"/jobs/{job}#leaned-on")
 

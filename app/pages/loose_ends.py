@@ -7,9 +7,11 @@ from fastapi import APIRouter, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
 
+from app.pages.car_facts import Facts
 from app.pages.forms import EMPTY, Form, Posted, reasons_of
+from app.pages.job_card import laid_for, off_now, shared_by_pages
 from app.pages.shell import garage_of, page, see
-from app.pages.torque_doubt import UNITS, limit_of, torque_doubt
+from app.pages.torque_doubt import ask_of, torque_doubt
 from app.pages.which import the_job, the_loose_end, the_thing
 from app.records import loose_ends as record
 from app.records.entry import Entry, Value
@@ -24,7 +26,7 @@ router = APIRouter()
 def one_joint(request: Request, job: str, joint: str) -> Response:
     """The joint: put it back on with one tap, or with its check."""
     with garage_of(request).read() as db:
-        return page(request, "loose_ends/show.html", form=EMPTY, **_beside(db, job, joint))
+        return page(request, "loose_ends/show.html", **_beside(db, job, joint) | {"form": EMPTY})
 
 
 @router.post("/jobs/{job}/loose-ends/{joint}")
@@ -37,12 +39,12 @@ def check_joint(request: Request, job: str, joint: str, form: Form) -> Response:
     doubt = torque_doubt(end, form["torque_value"], form["torque_unit"])
     if doubt and "torque" not in form.sure:
         again = form.again({}, {"torque": doubt})
-        return page(request, "loose_ends/show.html", status=422, form=again, **beside)
+        return page(request, "loose_ends/show.html", status=422, **beside | {"form": again})
     try:
         garage.take_all(_check(form, here, end))
     except RefusedError as refused:
         again = form.again(reasons_of(refused.outcomes[:1]))
-        return page(request, "loose_ends/show.html", status=422, form=again, **beside)
+        return page(request, "loose_ends/show.html", status=422, **beside | {"form": again})
     return _back_to_list(job)
 
 
@@ -78,10 +80,16 @@ def off_again(request: Request, job: str, joint: str, form: Form) -> Response:
 
 
 def _beside(db: Connection, job: str, joint: str) -> dict[str, Any]:
-    end = the_loose_end(db, job, joint)
-    ends = record.of_job(db, job)
-    other = next((one for one in ends if one.line == end.line and one.joint != joint and one.state == "off"), None)
-    return {"job": the_job(db, job), "end": end, "other": other, "limit": limit_of(end), "units": UNITS}
+    here, end = the_job(db, job), the_loose_end(db, job, joint)
+    shown = laid_for(db, here)
+    off = [one for one in off_now(shown, record.joints_of(db, here.car)) if one.line == end.line]
+    return shared_by_pages(shown) | {
+        "job": here,
+        "end": end,
+        "line": Facts(f"line/{end.line}", shown.known),
+        "off": off,
+        "ask": ask_of(end),
+    }
 
 
 def _on(form: Posted, ends: Iterable[LooseEnd]) -> Iterator[Entry]:
@@ -99,12 +107,13 @@ def _off(form: Posted, end: LooseEnd) -> Iterator[Entry]:
 
 
 def _check(form: Posted, job: JobRow, end: LooseEnd) -> Iterator[Entry]:
-    about: dict[str, Value] = {"car": job.car, "job": job.id, "joint": end.joint, "void_reason": None}
+    done = form["done_at"] or now()
+    about: dict[str, Value] = {"car": job.car, "job": job.id, "joint": end.joint, "done_at": done, "void_reason": None}
     # A unit without a figure says nothing.
     about |= {} if form["torque_value"].strip() else {"torque_value": None, "torque_unit": None}
     yield form.entry("check", end.id, about)
     if end.back_on_at is None:
-        fields = {"job": job.id, "joint": end.joint, "back_on_at": form["done_at"], "void_reason": None}
+        fields = {"job": job.id, "joint": end.joint, "back_on_at": done, "void_reason": None}
         yield form.make("loose_end", end.id, fields)
 
 

@@ -10,6 +10,7 @@ from app.pages.forms import EMPTY, Form, reasons_of
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import choices_of, the_job
 from app.records import parts as record
+from app.records.logbook import now
 
 router = APIRouter()
 
@@ -28,7 +29,7 @@ def add_change(request: Request, job: str, form: Form) -> Response:
     with garage.read() as db:
         beside = _beside(db, job)
     change = form.record()
-    outcome = garage.take(form.entry("part_change", change, {"job": job}))
+    outcome = garage.take(form.entry("part_change", change, {"job": job, "at": form["at"] or now()}))
     if outcome.outcome == "refused":
         again = form.again(reasons_of([outcome]))
         return page(request, "parts_changed/new.html", status=422, form=again, at="", record=change, **beside)
@@ -49,4 +50,4 @@ def take_back(request: Request, job: str, change: str, form: Form) -> Response:
 
 def _beside(db: Connection, job: str) -> dict[str, Any]:
     here = the_job(db, job)
-    return {"job": here, **choices_of(db, here.car)}
+    return {"job": here, "choices": choices_of(db, here.car)}

@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.airpath.readings import CONDITION_LABEL, READINGS, KindOfReading, ReadingKind
-from app.pages.doubts import barometer_doubt, odometer_doubt
+from app.pages.doubts import barometer_doubt, highest_barometer, odometer_doubt
 from app.pages.forms import Filled, Form
 from app.pages.readings import the_kind
 from app.pages.shell import garage_of, new_id, page, see
@@ -20,7 +20,10 @@ from app.workings.units import PressureUnit, UnknownUnit, unit_named
 router = APIRouter()
 
 BASES = {"vacuum": "vacuum", "gauge": "boost", "absolute": "absolute"}
-BAROMETERS = [(unit.value, unit.label) for unit in (PressureUnit.MBAR, PressureUnit.KPA, PressureUnit.INHG)]
+BAROMETERS = [
+    (unit.value, unit.label, unit.si_per_unit / 1e3)
+    for unit in (PressureUnit.MBAR, PressureUnit.KPA, PressureUnit.INHG)
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,4 +122,6 @@ def _form(request: Request, form: Filled, car: CarRow, offered: Choices, status:
         what=offered.what,
         offered=offered,
         barometers=BAROMETERS,
+        highest=highest_barometer(car.altitude_m),
+        known={},
     )

@@ -6,11 +6,14 @@ from starlette.responses import Response
 
 from app.airpath.readings import READINGS, Condition, ReadingKind
 from app.pages.forms import Form
+from app.pages.gauges import numbers
 from app.pages.held import held
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, page, see
 from app.pages.which import the_car
 from app.records import readings as record
 from app.records.baselines import baseline_in
+from app.records.entry import Value
 from app.records.kinds.reading import series_of
 from app.records.readings import ReadingRow
 
@@ -21,8 +24,10 @@ router = APIRouter()
 def latest(request: Request, car_id: str) -> Response:
     """Each series there is, with its latest figure, what is usual, and its past."""
     with garage_of(request).read() as db:
-        car, lines = the_car(db, car_id), record.latest_readings(db, car_id)
-    return page(request, "readings/list.html", car=car, lines=lines)
+        car, series = the_car(db, car_id), record.every_series(db, car_id)
+        gauges = numbers(db, car_id, series)
+    lines = [record.line_of(past, usual) for past, usual in series]
+    return page(request, "readings/list.html", car=car, lines=lines, known={}, gauges=gauges)
 
 
 @router.get("/cars/{car_id}/readings/{kind}")
@@ -37,11 +42,16 @@ def past(request: Request, car_id: str, kind: str) -> Response:
         car = the_car(db, car_id)
         found, more = record.history(db, car_id, series, max(number, 1))
         recent, usual = record.past_of(db, car_id, series), baseline_in(db, car_id, series)
+        gauges = numbers(db, car_id, [(recent, usual)]) if recent else {}
     if not found:
         raise HTTPException(404, "There is no such reading on this car yet.")
+    known = {f"reading/{one.id}": _marked(one) for one in found}
     return page(
         request,
         "readings/past.html",
+        known=known,
+        laid=Laid(known),
+        gauges=gauges,
         car=car,
         what=what,
         condition=condition,
@@ -62,7 +72,17 @@ def show(request: Request, reading_id: str) -> Response:
         usual = baseline_in(db, found.car, found.series)
         past = record.past_of(db, found.car, found.series, found.taken_at)
     line = record.line_of(past or [found], usual)
-    return page(request, "readings/show.html", reading=found, car=car, usual=usual, line=line, held=held(found, usual))
+    known = {f"reading/{found.id}": _marked(found)}
+    return page(
+        request,
+        "readings/show.html",
+        reading=found,
+        car=car,
+        line=line,
+        held=held(found, usual),
+        known=known,
+        l=Laid(known, about=f"reading/{found.id}"),
+    )
 
 
 @router.post("/readings/{reading_id}/healthy")
@@ -75,6 +95,10 @@ def mark(request: Request, reading_id: str, form: Form) -> Response:
     if outcome.outcome == "refused":
         raise HTTPException(422, "Answer yes or no.")
     return see(found.address if form["from"] == "list" else f"/readings/{reading_id}")
+
+
+def _marked(one: ReadingRow) -> dict[str, Value]:
+    return {"taken_at": one.taken_at, "healthy": "yes" if one.healthy else "no"}
 
 
 def the_reading(db: Connection, reading_id: str) -> ReadingRow:

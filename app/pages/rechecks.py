@@ -7,25 +7,34 @@ from fastapi import APIRouter, HTTPException, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
 
+from app.pages.car_facts import Facts, Slots
 from app.pages.doubts import odometer_doubt
-from app.pages.forms import EMPTY, Form, Posted, reasons_of
+from app.pages.follows import OF_RECHECKS
+from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.torque_doubt import UNITS
 from app.pages.which import choices_of, the_car
 from app.records import rechecks as record
+from app.records.car_known import car_itself, places_known, recheck_known
 from app.records.distance import odometer
 from app.records.entry import Entry, Value
-from app.records.logbook import RefusedError
-from app.records.rechecks import RecheckRow
+from app.records.known import Known, known
+from app.records.logbook import RefusedError, now
+from app.records.rechecks import SOON, RecheckRow
 
 router = APIRouter()
 
 
 @router.get("/cars/{car}/rechecks")
 def every_recheck(request: Request, car: str) -> Response:
-    """What is to be looked at again, the nearest first."""
+    """What is to be looked at again, the longest set first."""
     with garage_of(request).read() as db:
-        return page(request, "rechecks/list.html", car=the_car(db, car), rechecks=record.due(db, car))
+        here, last = the_car(db, car), odometer(db, car)
+        todo = record.due(db, car)
+        found = {**car_itself(db, here), **places_known(db, car)}
+    found |= {f"recheck/{one.id}": _facts(one, last.reads if last else None) for one in todo}
+    return page(request, "rechecks/list.html", car=here, rechecks=todo, last=last, form=EMPTY, **_shared(found))
 
 
 @router.get("/cars/{car}/rechecks/new")
@@ -42,7 +51,7 @@ def add_recheck(request: Request, car: str, form: Form) -> Response:
     with garage.read() as db:
         beside = _beside(db, car)
     made = form.record()
-    outcome = garage.take(form.entry("recheck", made, {"car": car}))
+    outcome = garage.take(form.entry("recheck", made, {"car": car, "since_at": form["since_at"] or now()}))
     if outcome.outcome == "refused":
         again = form.again(reasons_of([outcome]))
         return page(request, "rechecks/new.html", status=422, form=again, at="", record=made, **beside)
@@ -53,7 +62,7 @@ def add_recheck(request: Request, car: str, form: Form) -> Response:
 def one_recheck(request: Request, recheck: str) -> Response:
     """The check to make, and the next one to set with it."""
     with garage_of(request).read() as db:
-        return _do(request, 200, db, recheck, form=EMPTY, check_id=new_id(), following=new_id())
+        return _do(request, db, recheck, EMPTY)
 
 
 @router.post("/rechecks/{recheck}")
@@ -73,8 +82,7 @@ def do_recheck(request: Request, recheck: str, form: Form) -> Response:
         else:
             return see(f"/cars/{here.car}/rechecks")
     with garage.read() as db:
-        again = form.again(reasons, asks)
-        return _do(request, 422, db, recheck, form=again, check_id=form.record(), following=form["following"])
+        return _do(request, db, recheck, form.again(reasons, asks))
 
 
 @router.post("/rechecks/{recheck}/undo")
@@ -89,29 +97,54 @@ def not_done(request: Request, recheck: str, form: Form) -> Response:
     return see(f"/rechecks/{recheck}")
 
 
-def _do(request: Request, status: int, db: Connection, recheck: str, **more: object) -> Response:
+def _do(request: Request, db: Connection, recheck: str, form: Filled) -> Response:
     here = _the_recheck(db, recheck)
-    last = odometer(db, here.car)
-    return page(request, "rechecks/show.html", status=status, recheck=here, last=last, units=UNITS, **more)
+    last, car = odometer(db, here.car), the_car(db, here.car)
+    found = {**car_itself(db, car), f"recheck/{here.id}": _facts(here, last.reads if last else None)}
+    found |= known(db, "check", recheck=recheck)
+    status = 422 if form.errors or form.asks else 200
+    facts = Facts(f"recheck/{here.id}", found)
+    more = {"recheck": here, "facts": facts, "last": last, "car": car, "form": form}
+    return page(request, "rechecks/show.html", status=status, **_shared(found) | more)
+
+
+def _facts(one: RecheckRow, reads: float | None) -> dict[str, Value]:
+    about: dict[str, Value] = {"joint": one.joint, "line": one.line, "component": one.component, "note": one.note}
+    return recheck_known(one, reads) | {name: value for name, value in about.items() if value is not None}
+
+
+def _shared(found: Known) -> dict[str, Any]:
+    return {
+        "known": found,
+        "follows": OF_RECHECKS,
+        "k": Laid(found),
+        "slots": Slots(),
+        "units": UNITS,
+        "SOON": SOON,
+        "facts_of": Facts,
+    }
 
 
 def _entries(form: Posted, recheck: RecheckRow) -> Iterator[Entry]:
     named: dict[str, Value] = {"joint": recheck.joint, "line": recheck.line, "component": recheck.component}
-    about: dict[str, Value] = {"car": recheck.car, "recheck": recheck.id}
-    about |= {name: value for name, value in named.items() if value is not None} or {"what": recheck.what}
+    aim: dict[str, Value] = {"what": None if any(named.values()) else recheck.what}
+    done_at = form["done_at"] or now()
+    about: dict[str, Value] = {"car": recheck.car, "recheck": recheck.id, "done_at": done_at, "void_reason": None}
+    about |= named | aim
     if not form["torque_value"].strip():
         about |= {"torque_value": None, "torque_unit": None}  # a unit without a figure says nothing
-    yield form.entry("check", form.record(), about)
-    yield form.make("recheck", recheck.id, {"done_at": form["done_at"]})
+    # Done again after it was called back, it is the same check that is made.
+    yield form.entry("check", f"{recheck.id}.done", about)
+    yield form.make("recheck", recheck.id, {"done_at": done_at})
     if form["next"]:
         limits: dict[str, Value] = {name: form[name] for name in ("after_heat_cycles", "after_distance", "after_days")}
-        since: dict[str, Value] = {"since_at": form["done_at"], "since_odometer": form["odometer"]}
+        since: dict[str, Value] = {"since_at": done_at, "since_odometer": form["odometer"]}
         kept: dict[str, Value] = {"car": recheck.car, "what": recheck.what}
-        yield form.make("recheck", form["following"], kept | named | since | limits)
+        yield form.make("recheck", f"{recheck.id}.next", kept | named | since | limits)
 
 
 def _beside(db: Connection, car: str) -> dict[str, Any]:
-    return {"car": the_car(db, car), "last": odometer(db, car), **choices_of(db, car)}
+    return {"car": the_car(db, car), "last": odometer(db, car), "known": {}, **choices_of(db, car)}
 
 
 def _the_recheck(db: Connection, recheck: str) -> RecheckRow:

@@ -56,7 +56,7 @@ def retire(request: Request, line_id: str) -> Response:
     """When and why it came off for good."""
     with garage_of(request).read() as db:
         line = the_line(db, line_id)
-    return page(request, "lines/retire.html", form=EMPTY, line=line)
+    return page(request, "lines/retire.html", known={}, form=EMPTY, line=line)
 
 
 @router.post("/lines/{line_id}/retire")
@@ -71,7 +71,7 @@ def retired(request: Request, line_id: str, form: Form) -> Response:
         outcome = garage.take(form.entry("line", line_id, only=needed))
         reasons = dict(outcome.reasons)
     if reasons:
-        return page(request, "lines/retire.html", status=422, form=form.again(reasons), line=line)
+        return page(request, "lines/retire.html", known={}, status=422, form=form.again(reasons), line=line)
     return see(f"/lines/{line_id}")
 
 
@@ -106,7 +106,9 @@ class _Old:
 def _replace_page(request: Request, form: Filled, old: _Old, status: int = 200) -> Response:
     told = form.values.get("at", "")
     at = moment_text(datetime.now(UTC)) if moment_wrong(told) else told
-    return page(request, "lines/replace.html", status=status, form=form, old=old, line=old.line, at=at, lists=CHOICES)
+    return page(
+        request, "lines/replace.html", known={}, status=status, form=form, old=old, line=old.line, at=at, lists=CHOICES
+    )
 
 
 def _why_not(form: Posted, old: _Old) -> dict[str, str]:

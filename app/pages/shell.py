@@ -11,8 +11,11 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from app.pages import words
+from app.pages.doubts import LEAP
 from app.pages.forms import EMPTY
+from app.pages.release import BAY, bay_mark
 from app.records.garage import Garage
+from app.records.kinds import KINDS
 from app.settings import shipped
 
 
@@ -28,8 +31,11 @@ def environment() -> Environment:
         auto_reload=False,
         cache_size=-1,
     )
+    # A page's lists stand in the order in which it knows of things.
+    env.policies["json.dumps_kwargs"] = {"sort_keys": False, "separators": (",", ":")}
     env.filters |= words.FILTERS
-    env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY}
+    env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY, "LEAP": LEAP}
+    env.globals["together"] = {name: kind.together for name, kind in KINDS.items() if kind.together}
     return env
 
 
@@ -42,7 +48,13 @@ def new_id() -> str:
 
 @cache
 def asset(path: str) -> str:
-    """The address of a static file, with a mark of its content: it may be kept for good and never goes stale."""
+    """The address of a static file, with a mark of its content: it may be kept for good and never goes stale.
+
+    The phone's modules bear their common mark in their folder's name, so that those of one release only ever import
+    each other.
+    """
+    if path.startswith(f"{BAY}/"):
+        return f"/static/{BAY}/{bay_mark()}/{path.removeprefix(f'{BAY}/')}"
     mark = hashlib.sha256((shipped("static") / path).read_bytes()).hexdigest()[:12]
     return f"/static/{path}?v={mark}"
 
@@ -54,6 +66,8 @@ def render(template: str, context: Mapping[str, Any]) -> str:
 
 def page(request: Request, template: str, /, *, status: int = 200, **context: Any) -> HTMLResponse:
     """Answer with a page (or a fragment: a fragment's template simply extends nothing)."""
+    # From before the record was looked at: an entry taken meanwhile may be missing from what is shown.
+    context["as_of"] = request.scope["state"]["came_at"]
     context["gloves"] = request.cookies.get("gloves") == "on"
     return HTMLResponse(render(template, context), status)
 

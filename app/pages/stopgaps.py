@@ -9,10 +9,13 @@ from starlette.responses import Response
 from app.airpath.words import MATERIAL_LABEL, LineState
 from app.pages.changes import changes
 from app.pages.doubts import odometer_doubt
+from app.pages.follows import OF_STOPGAPS
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
 from app.records import stopgaps as record
+from app.records.car_known import car_itself, places_known, stopgap_known
 from app.records.fields import read_moment
 from app.records.logbook import RefusedError
 from app.records.stopgaps import Place, StopgapLine
@@ -31,7 +34,19 @@ def every(request: Request, car_id: str) -> Response:
     with garage_of(request).read() as db:
         car = the_car(db, car_id)
         on, ended = record.stopgaps_of(db, car_id), record.ended_stopgaps(db, car_id)
-    return page(request, "stopgaps/list.html", car=car, on=on, ended=ended)
+        known = {**car_itself(db, car), **places_known(db, car_id)}
+    on = sorted(on, key=lambda gap: gap.fitted_at, reverse=True)
+    known |= {f"stopgap/{gap.id}": stopgap_known(gap) for gap in (*on, *ended)}
+    return page(
+        request,
+        "stopgaps/list.html",
+        car=car,
+        on=on,
+        ended=ended,
+        known=known,
+        laid=Laid(known),
+        follows=OF_STOPGAPS,
+    )
 
 
 @router.get("/cars/{car_id}/stopgaps/new")
@@ -158,10 +173,27 @@ def _form(request: Request, form: Filled, car_id: str, status: int = 200) -> Res
         car=car,
         lines=[(one.id, one.name) for one in lines if not one.retired_on],
         components=[(one.id, one.name) for one in components if not one.retired_on],
+        known={},
         stand_still=on is not None and on.role in record.NOT_TO_BE_DRIVEN_ON,
         materials=MATERIALS,
     )
 
 
 def _show(request: Request, form: Filled, found: StopgapLine, status: int = 200) -> Response:
-    return page(request, "stopgaps/show.html", status=status, form=form, gap=found, ends=ENDS, materials=MATERIALS)
+    ref = f"stopgap/{found.id}"
+    with garage_of(request).read() as db:
+        known = {**car_itself(db, the_car(db, found.car)), **places_known(db, found.car), ref: stopgap_known(found)}
+        before = found.line is not None and record.was_replaced_before(db, found.line)
+    return page(
+        request,
+        "stopgaps/show.html",
+        status=status,
+        form=form,
+        gap=found,
+        ends=ENDS,
+        materials=MATERIALS,
+        known=known,
+        follows=OF_STOPGAPS,
+        l=Laid(known, about=ref),
+        old_state=LineState.REPLACED if before else LineState.ORIGINAL,
+    )

@@ -6,16 +6,16 @@ from dataclasses import dataclass
 from fastapi import HTTPException
 from sqlalchemy import Connection
 
-from app.airpath.readings import READINGS, KindOfReading, ReadingKind
+from app.airpath.readings import READINGS, Condition, KindOfReading, ReadingKind
+from app.pages.words import number
 from app.records.baselines import BaselineView, baselines
 from app.records.cars import CarRow
 from app.records.cautions import do_not_drive, off_full_throttle
-from app.records.judged import READING_OF, outcome_of, read_of, sentence, usual
-from app.records.signs import CheckRow, SignRow
+from app.records.judged import READING_OF, Read, read_of, told_of, usual
+from app.records.signs import SignRow
 from app.records.suspects import Case, Weighed, field_of, ranked, weighed
 from app.records.tickets import TicketRow, ticket_and_car
 from app.triage.answers import NextStep, RankedSuspect, Ranking
-from app.triage.check_words import METHOD_LABEL
 from app.triage.checks import how_to, what_a_pass_is
 from app.triage.codes import NO_CODES
 from app.triage.inputs import Candidate
@@ -30,10 +30,11 @@ _CODES_MINUTES = 4
 
 @dataclass(frozen=True, slots=True)
 class Gauge:
-    """A reading that can answer a sign: its kind, and the unit and basis it is most likely read in."""
+    """A reading to take: its kind and condition, and the unit and basis it is most likely read in."""
 
     what: ReadingKind
     kind: KindOfReading
+    condition: Condition
     unit: str
     basis: str | None
 
@@ -71,16 +72,11 @@ class CheckView:
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
-    """One direct check made."""
-
-    row: CheckRow
-    label: str
-
-
-@dataclass(frozen=True, slots=True)
 class Board:
-    """A ticket's page. `ask` is None when no question is left that tells anything."""
+    """A ticket's page. `ask` is None when no question is left that tells anything.
+
+    `made` are the ids of the checks made, newest first.
+    """
 
     ticket: TicketRow
     car: CarRow
@@ -89,8 +85,7 @@ class Board:
     ask: SignView | None
     signs: tuple[SignView, ...]
     checks: tuple[CheckView, ...]
-    made: tuple[Made, ...]
-    touch_of: Mapping[str, str]
+    made: tuple[str, ...]
     do_not_drive: str | None
     off_full_throttle: str | None
 
@@ -119,9 +114,12 @@ def the_ticket(db: Connection, ticket_id: str) -> tuple[TicketRow, CarRow]:
 
 def board(db: Connection, ticket: TicketRow, car: CarRow) -> Board:
     """A ticket's page from the record, in a fixed number of queries."""
-    found = weighed(db, car, [ticket])[ticket.id]
+    return board_of(ticket, car, weighed(db, car, [ticket])[ticket.id], baselines(db, car.id))
+
+
+def board_of(ticket: TicketRow, car: CarRow, found: Weighed, own: Mapping[str, BaselineView]) -> Board:
+    """A ticket's page from what its ranking rests on and the car's own baselines."""
     case = found.case
-    own = baselines(db, car.id)
     ranking = ranked(case)
     signs = _signs(found, own)
     return Board(
@@ -132,8 +130,7 @@ def board(db: Connection, ticket: TicketRow, car: CarRow) -> Board:
         _ask(ranking, signs),
         signs,
         _checks(ranking, found),
-        tuple(Made(check, METHOD_LABEL.get(check.method, check.method)) for check in reversed(found.checks)),
-        found.touch_of,
+        tuple(check.id for check in reversed(found.checks)),
         do_not_drive(ticket, case),
         off_full_throttle(ticket, case),
     )
@@ -197,16 +194,21 @@ def _sign(key: str, row: SignRow | None, chosen: str | None, own: Mapping[str, B
         chosen,
         labels[chosen] if chosen else None,
         row is not None,
-        sentence(key, read, chosen or outcome_of(key, read, own, None), own) if read else None,
+        _told(key, read, chosen, own) if read else None,
     )
+
+
+def _told(key: str, read: Read, chosen: str | None, own: Mapping[str, BaselineView]) -> str:
+    phrase = SIGNS[key].phrase(chosen) if chosen else None
+    return told_of(read.what, own).sentence(f"{number(read.value)} {read.unit}", phrase)
 
 
 def _gauge(what: ReadingKind, own: Mapping[str, BaselineView]) -> Gauge:
     kind = READINGS[what]
     for view in own.values():
         if view.what is what:
-            return Gauge(what, kind, view.unit, view.basis)
-    return Gauge(what, kind, kind.units[0], kind.bases[0] if kind.bases else None)
+            return Gauge(what, kind, kind.conditions[0], view.unit, view.basis)
+    return Gauge(what, kind, kind.conditions[0], kind.units[0], kind.bases[0] if kind.bases else None)
 
 
 def _codes(row: SignRow | None) -> SignView:

@@ -85,7 +85,9 @@ def _chosen(key: str, things: list[Thing]) -> _Chosen | None:
 
 
 def _chosen_in(form: Posted, things: list[Thing]) -> _Chosen | None:
-    named = [(name, form[name]) for name in _NAMES if form[name]]
+    # Of the ticket's own page one list says both which field and which thing.
+    listed = form["found"].partition("=")
+    named = [(name, form[name]) for name in _NAMES if form[name]] or [listed[::2]]
     if len(named) != 1:
         return None
     chosen = _chosen(named[0][1], things)

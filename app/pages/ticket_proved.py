@@ -114,7 +114,7 @@ def reopen(request: Request, ticket_id: str, form: Form) -> Response:
 def _proving(db: Connection, ticket_id: str) -> _Proving:
     ticket, car = the_ticket(db, ticket_id)
     own = baselines(db, car.id)
-    gauges = [Gauge(view.what, READINGS[view.what], view.unit, view.basis) for view in own.values()]
+    gauges = [Gauge(view.what, READINGS[view.what], view.condition, view.unit, view.basis) for view in own.values()]
     kinds: dict[ReadingKind, Gauge] = {gauge.what: gauge for gauge in gauges if gauge.what is not ReadingKind.FREE}
     since = ticket.repaired_at or ticket.noticed_at
     return _Proving(ticket, car, proofs(db, car.id, since), list(kinds.values()))

@@ -1,18 +1,14 @@
-"""Answering a ticket: signs by one tap, figures that become readings, direct checks.
-
-Each way to answer has two addresses: one that goes back to the ticket's page, and one, ending in /board, that answers
-with the part of the page that changed.
-"""
+"""Answering a ticket: signs by one tap, figures that become readings, direct checks."""
 
 from fastapi import APIRouter, HTTPException, Request
 from pydantic import ValidationError
 from starlette.responses import Response
 
 from app.airpath.readings import Condition, ReadingKind
-from app.pages.forms import EMPTY, Filled, Form, Posted
-from app.pages.shell import garage_of, page, see
-from app.pages.ticket_board import board, the_ticket
-from app.pages.tickets import board_context, ticket_page
+from app.pages.forms import Form, Posted
+from app.pages.shell import garage_of, see
+from app.pages.ticket_board import the_ticket
+from app.pages.tickets import ticket_page
 from app.records.baselines import baselines
 from app.records.entry import Entry, Value
 from app.records.judged import READING_OF, Read, outcome_of
@@ -24,12 +20,6 @@ from app.records.signs import checks_of, signs_of
 router = APIRouter()
 
 
-@router.get("/tickets/{ticket_id}/board")
-def the_board(request: Request, ticket_id: str) -> Response:
-    """The question, the suspects and the checks alone."""
-    return _answered(request, ticket_id)
-
-
 @router.post("/tickets/{ticket_id}/signs")
 def answer(request: Request, ticket_id: str, form: Form, at: str = "ask") -> Response:
     """Note one sign, or that nobody could tell."""
@@ -37,13 +27,6 @@ def answer(request: Request, ticket_id: str, form: Form, at: str = "ask") -> Res
     if reasons:
         return ticket_page(request, ticket_id, form.again(reasons), wrong_sign=_where(form, at), status=422)
     return see(f"/tickets/{ticket_id}" + (f"#sign-{form['sign']}" if at == "list" else ""))
-
-
-@router.post("/tickets/{ticket_id}/board")
-def answer_on_the_board(request: Request, ticket_id: str, form: Form, at: str = "ask") -> Response:
-    """The same, answered with what changed."""
-    reasons = _note(request, ticket_id, form)
-    return _answered(request, ticket_id, form["sign"], form.again(reasons) if reasons else EMPTY, at=at)
 
 
 @router.post("/tickets/{ticket_id}/signs/{sign}/reading")
@@ -55,13 +38,6 @@ def figure(request: Request, ticket_id: str, sign: str, form: Form) -> Response:
     return see(f"/tickets/{ticket_id}#sign-{sign}")
 
 
-@router.post("/tickets/{ticket_id}/signs/{sign}/board")
-def figure_on_the_board(request: Request, ticket_id: str, sign: str, form: Form) -> Response:
-    """The same, answered with what changed."""
-    reasons = _read(request, ticket_id, sign, form)
-    return _answered(request, ticket_id, sign, form.again(reasons) if reasons else EMPTY, at="list")
-
-
 @router.post("/tickets/{ticket_id}/checks")
 def checked(request: Request, ticket_id: str, form: Form) -> Response:
     """Note what a direct check showed."""
@@ -71,13 +47,6 @@ def checked(request: Request, ticket_id: str, form: Form) -> Response:
     return see(f"/tickets/{ticket_id}")
 
 
-@router.post("/tickets/{ticket_id}/checks/board")
-def checked_on_the_board(request: Request, ticket_id: str, form: Form) -> Response:
-    """The same, answered with what changed."""
-    reasons = _check(request, ticket_id, form)
-    return _answered(request, ticket_id, "", form.again(reasons) if reasons else EMPTY)
-
-
 @router.post("/tickets/{ticket_id}/checks/{check}/take-back")
 def take_back(request: Request, ticket_id: str, check: str, form: Form) -> Response:
     """Strike out a direct check that was noted by mistake."""
@@ -85,22 +54,7 @@ def take_back(request: Request, ticket_id: str, check: str, form: Form) -> Respo
     return see(f"/tickets/{ticket_id}")
 
 
-@router.post("/tickets/{ticket_id}/checks/{check}/take-back/board")
-def take_back_on_the_board(request: Request, ticket_id: str, check: str, form: Form) -> Response:
-    """The same, answered with what changed."""
-    _strike(request, ticket_id, check, form)
-    return _answered(request, ticket_id)
-
-
-def _answered(request: Request, ticket_id: str, sign: str = "", form: Filled = EMPTY, *, at: str = "ask") -> Response:
-    with garage_of(request).read() as db:
-        of = board(db, *the_ticket(db, ticket_id))
-    wrong = _where({"sign": sign}, at) if form.errors else ""
-    context = board_context(of, form, wrong) | {"sign": of.sign(sign), "open": at == "list"}
-    return page(request, "tickets/answer.html", status=422 if form.errors else 200, **context)
-
-
-def _where(form: Posted | dict[str, str], at: str) -> str:
+def _where(form: Posted, at: str) -> str:
     # A refused answer to the question asked next is shown there, not in the list below.
     return form["sign"] if at == "list" else ""
 

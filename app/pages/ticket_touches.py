@@ -26,6 +26,11 @@ class Before:
     distance: float | None
     suspect: RankedSuspect | None
 
+    @property
+    def thing(self) -> str | None:
+        """The line or component touched."""
+        return self.touch.line or self.touch.component
+
 
 @router.get("/tickets/{ticket_id}/touched")
 def touched(request: Request, ticket_id: str) -> Response:

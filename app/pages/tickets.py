@@ -1,31 +1,36 @@
 """Tickets: a car's list of them, reporting a fault, and the page a fault is hunted from."""
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.pages.doubts import odometer_doubt
+from app.pages.follows import TICKET
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
-from app.pages.ticket_board import CHECKS_SHOWN, IN_THE_OPEN, Board, board, the_ticket
+from app.pages.ticket_board import the_ticket
+from app.pages.ticket_card import card_of
 from app.pages.which import the_car
 from app.records import tickets as record
 from app.records.baselines import baselines
 from app.records.cars import CarRow
-from app.records.entry import Entry
+from app.records.entry import Entry, Value
 from app.records.judged import SIGN_OF, outcome_of, read_from, sentence
+from app.records.known import Known
 from app.records.logbook import RefusedError, now
 from app.records.readings import ReadingRow, reading_in_si
-from app.records.ticket_ends import stopgaps_for
 from app.records.tickets import TicketRow
 from app.triage.signs import SIGNS
 
 router = APIRouter()
 
 PAGE = 40
+_LISTED = ("what", "noticed_at", "stands", "found_at", "repaired_at", "repaired_how", "proved_at", "reopened_at")
+_STANDS = {"stands": TICKET["stands"]}
 
 
 @router.get("/cars/{car_id}/tickets")
@@ -36,7 +41,14 @@ def every_ticket(
     with garage_of(request).read() as db:
         car = the_car(db, car_id)
         found = record.tickets(db, car_id, PAGE + 1, PAGE * (number - 1))
-    return page(request, "tickets/list.html", car=car, tickets=found[:PAGE], number=number, more=len(found) > PAGE)
+    shown = found[:PAGE]
+    known: Known = {f"ticket/{one.id}": _listed(one) for one in shown}
+    more: dict[str, Any] = {"number": number, "more": len(found) > PAGE, "known": known, "follows": {"ticket": _STANDS}}
+    return page(request, "tickets/list.html", car=car, tickets=shown, laid=Laid(known), **more)
+
+
+def _listed(ticket: TicketRow) -> dict[str, Value]:
+    return {"found": ticket.found_label} | {name: getattr(ticket, name) for name in _LISTED}
 
 
 @router.get("/cars/{car_id}/tickets/new")
@@ -102,23 +114,8 @@ def ticket_page(
     """The ticket's page; with a form that was refused, shown again where it stands (`wrong_sign`: in that sign)."""
     with garage_of(request).read() as db:
         ticket, car = the_ticket(db, ticket_id)
-        closed = ticket.stands != "open"
-        context = board_context(board(db, ticket, car), form, wrong_sign) | {
-            "stopgaps": stopgaps_for(db, ticket_id) if closed else [],
-            "proof": reading_in_si(db, ticket.proof_reading) if ticket.proof_reading else None,
-        }
+        context = card_of(db, ticket, car, form, wrong_sign)
     return page(request, "tickets/show.html", status=status, **context)
-
-
-def board_context(of: Board, form: Filled = EMPTY, wrong_sign: str = "") -> dict[str, object]:
-    """What the board's template needs, on the ticket's page and alone."""
-    return {
-        "board": of,
-        "form": form,
-        "wrong_sign": wrong_sign,
-        "shown": IN_THE_OPEN,
-        "checks_shown": CHECKS_SHOWN,
-    }
 
 
 _REPORTED = ("what", "noticed_at", "noticed_odometer", "note")

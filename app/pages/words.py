@@ -79,7 +79,7 @@ def number(value: float | None, places: int | None = None) -> str:
     if value is None:
         return "–"
     text = f"{value:,.{places}f}" if places is not None else f"{value:,.2f}".rstrip("0").rstrip(".")
-    return ("0" if text == "-0" else text).replace(",", _SPACE).replace("-", "\N{MINUS SIGN}")
+    return (text if text.strip("-0.") else text.lstrip("-")).replace(",", _SPACE).replace("-", "\N{MINUS SIGN}")
 
 
 def plain(value: object) -> str:
@@ -110,6 +110,20 @@ def in_days(text: str) -> str:
     return f"in {count(off, 'day')}" if off > 0 else f"{count(-off, 'day')} ago"
 
 
+def due(text: str) -> str:
+    """When something is to arrive: `due Friday`, `due 24 Apr 2026`, `was due yesterday`."""
+    when = date.fromisoformat(text)
+    ahead = (when - today()).days
+    said = f"{when:%A}" if 1 < ahead < 7 else day(text)
+    return f"was due {said}" if ahead < 0 else f"due {said}"
+
+
+def headline(text: str) -> str:
+    """The first line of a note, cut where it would fill the screen."""
+    line = text.strip().split("\n")[0]
+    return line if len(line) <= 80 else line[:79] + "…"
+
+
 def percent(share: float) -> str:
     """A probability as a whole percentage; what is small but not nothing never shows as 0."""
     whole = round(share * 100)
@@ -138,6 +152,8 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "distance": distance,
     "count": count,
     "in_days": in_days,
+    "due": due,
+    "headline": headline,
     "percent": percent,
     "label": label_of,
     "inside": inside,

@@ -24,8 +24,8 @@ LATELY = timedelta(days=30)
 class LineRow:
     """One line of the plain list. `number` is its place in the list and its number on the drawing.
 
-    `touched_at` and `touched_how` tell of the last touch ever; `lately` whether one falls in the last thirty days, in
-    an unfinished job, or in the job that was asked about. An open stopgap makes `state` stopgap, whatever the line's
+    `touched_at` and `touched_how` tell of the last touch ever; `lately` whether one falls in the last thirty days or
+    in an unfinished job. An open stopgap makes `state` stopgap, whatever the line's
     own record says.
     """
 
@@ -82,38 +82,37 @@ class AirPath:
         return [(role, list(group)) for role, group in groupby(sorted_lines, key=lambda line: line.role)]
 
 
-def air_path(connection: Connection, car_id: str, job: str | None = None) -> AirPath:
+def air_path(connection: Connection, car_id: str, *, apart_from: str = "") -> AirPath:
     """The list and the drawing of one car, from one look at the record.
 
-    A joint that any job of the car left off or unchecked shows so. What `job` touched shows as touched lately,
-    however long ago it was.
+    A joint that any job of the car left off or unchecked shows so; what the job `apart_from` did is left out.
     """
-    lines = lines_of(connection, car_id, job)
+    lines = lines_of(connection, car_id, apart_from=apart_from)
     parts = rows(connection, _Part, _PARTS, car_id, car_id)
     drawn = [DrawnComponent(p.id, p.name, ComponentKind(p.kind), p.x, p.y, p.w, p.h) for p in parts]
     return AirPath(lines, draw(drawn, [_drawn(line) for line in lines]))
 
 
-def picture(connection: Connection, car_id: str, job: str | None = None) -> Drawing:
+def picture(connection: Connection, car_id: str) -> Drawing:
     """The drawing alone."""
-    return air_path(connection, car_id, job).drawing
+    return air_path(connection, car_id).drawing
 
 
-def lines_of(connection: Connection, car_id: str, job: str | None = None) -> list[LineRow]:
+def lines_of(connection: Connection, car_id: str, *, apart_from: str = "") -> list[LineRow]:
     """Every line that is on the car, by number."""
-    marks = joint_marks(connection, car_id, job)
-    found = rows(connection, _Line, _LINES, *_near(car_id, job), car_id)
+    marks = joint_marks(connection, car_id, apart_from=apart_from)
+    found = rows(connection, _Line, _LINES, *_near(car_id, apart_from), car_id)
     return [_line(line, number, marks) for number, line in enumerate(found, 1)]
 
 
-def joint_marks(connection: Connection, car_id: str, job: str | None = None) -> dict[tuple[str, str], JointMark]:
+def joint_marks(connection: Connection, car_id: str, *, apart_from: str = "") -> dict[tuple[str, str], JointMark]:
     """The state of every joint that has one, by line and end. A joint not among them was left alone lately."""
-    found = rows(connection, _Mark, _JOINTS, *_near(car_id, job))
+    found = rows(connection, _Mark, _JOINTS, *_near(car_id, apart_from))
     return {(mark.line, mark.end): _MARKS[mark.rank] for mark in found}
 
 
-def _near(car_id: str, job: str | None) -> tuple[str, str, str, str]:
-    return car_id, car_id, moment_text(datetime.now(UTC) - LATELY), job or ""
+def _near(car_id: str, apart_from: str) -> tuple[str, str, str, str, str]:
+    return car_id, apart_from, car_id, moment_text(datetime.now(UTC) - LATELY), apart_from
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,19 +164,17 @@ WHERE car = ? AND (retired_on IS NULL AND void_reason IS NULL OR EXISTS (
 ORDER BY c.rowid
 """
 
-# The touches that count as lately. Parameters: the car, the car, since when, the job asked about. A CROSS JOIN keeps
+# The touches that count as lately. Parameters: the car, the job left out, and again with since when. A CROSS JOIN keeps
 # SQLite to the order written, from the few to the many: a record of ten years has thousands of touches and checks.
 _NEAR = """
 WITH near(id, job, line, at) AS (
   SELECT t.id, t.job, t.line, t.at FROM touch t
   WHERE t.line IS NOT NULL AND t.void_reason IS NULL AND t.job IN (
-    SELECT id FROM job WHERE car = ? AND void_reason IS NULL AND (ends_left > 0 OR closed_at IS NULL))
+    SELECT id FROM job WHERE car = ? AND id <> ? AND void_reason IS NULL AND (ends_left > 0 OR closed_at IS NULL))
   UNION
   SELECT t.id, t.job, t.line, t.at FROM touch t
   CROSS JOIN job b ON b.id = t.job AND b.car = ? AND b.void_reason IS NULL
-  WHERE t.at >= ? AND t.line IS NOT NULL AND t.void_reason IS NULL
-  UNION
-  SELECT id, job, line, at FROM touch WHERE job = ? AND line IS NOT NULL AND void_reason IS NULL)
+  WHERE t.at >= ? AND t.job <> ? AND t.line IS NOT NULL AND t.void_reason IS NULL)
 """
 
 _MARKS = {3: JointMark.OFF, 2: JointMark.ON, 1: JointMark.CHECKED}

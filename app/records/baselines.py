@@ -70,6 +70,7 @@ class _Typed:
 
 
 class _Healthy(NamedTuple):
+    id: str
     series: str
     what: str
     condition: str
@@ -97,7 +98,7 @@ WITH RECURSIVE one(series) AS (
 """
 _ONE_SERIES = "WITH one(series) AS (SELECT ?2 AS series)"
 _LAST_OF_EACH = f"""
-SELECT r.series, r.what, r.condition, r.value, r.unit, r.basis, r.si, r.ambient_kpa
+SELECT r.id, r.series, r.what, r.condition, r.value, r.unit, r.basis, r.si, r.ambient_kpa
 FROM one CROSS JOIN reading r ON r.rowid IN (
   SELECT rowid FROM reading h INDEXED BY ix_reading_healthy
   WHERE h.car = ?1 AND h.series = one.series AND h.void_reason IS NULL AND h.healthy = 1
@@ -137,6 +138,16 @@ def baselines(db: Connection, car: str) -> dict[str, BaselineView]:
     typed = {view.series: view for view in map(_view, rows(db, _Typed, _TYPED, car))}
     learned = rows(db, _Healthy, _SERIES + _LAST_OF_EACH + _UNLESS_TYPED + _IN_ORDER, car)
     return typed | _by_series(learned)
+
+
+@kept
+def healthy_of(db: Connection, car: str) -> dict[str, list[tuple[str, float, float]]]:
+    """The healthy readings each series learns from, oldest first: id, SI figure, and the least difference it shows."""
+    found: dict[str, list[tuple[str, float, float]]] = {}
+    for one in rows(db, _Healthy, _SERIES + _LAST_OF_EACH + _IN_ORDER, car):
+        kind = ReadingKind(one.what)
+        found.setdefault(one.series, []).append((one.id, one.si, _resolution(kind, [one])))
+    return found
 
 
 def baseline_of(db: Connection, car: str, kind: ReadingKind, condition: Condition) -> BaselineView | None:

@@ -144,7 +144,7 @@ AND coalesce(l.retired_on, l.void_reason, c.retired_on, c.void_reason) IS NULL O
 _WRITTEN = """
 SELECT record, fields FROM entry
 WHERE kind = 'line' AND record IN (SELECT id FROM line WHERE car = ? AND fitted_on IS NOT NULL)
-ORDER BY record, counted_at, id
+ORDER BY record, counted_at, entered_at, id
 """
 
 

@@ -9,20 +9,17 @@ from app.records.rows import rows
 
 @dataclass(frozen=True, slots=True)
 class DriveRow:
-    """One note of the odometer. `further` is the distance since the note before, None for the first."""
+    """One note of the odometer."""
 
     id: str
     at: str
     odometer: float
     heat_cycles: int
     note: str | None
-    further: float | None
 
 
 _LAST = """
-SELECT d.id, d.at, d.odometer, d.heat_cycles, d.note,
-       d.odometer - (SELECT e.odometer FROM drive e WHERE e.car = d.car AND e.at < d.at AND e.void_reason IS NULL
-                     ORDER BY e.at DESC LIMIT 1)
+SELECT d.id, d.at, d.odometer, d.heat_cycles, d.note
 FROM drive d WHERE d.car = ? AND d.void_reason IS NULL ORDER BY d.at DESC LIMIT ?
 """
 

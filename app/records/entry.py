@@ -84,9 +84,20 @@ def fields_text(fields: Fields) -> str:
     return json.dumps(fields, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 
-def counted(entered_at: str, received_at: str, latest_believable: str) -> str:
-    """When an entry counts as entered: a clock further ahead than `latest_believable` is pulled back to receipt."""
-    return received_at if entered_at > latest_believable else entered_at
+def counted(entry: Entry, earlier: Iterable[Kept], received_at: str, latest_believable: str) -> str:
+    """When an entry counts as entered: a clock further ahead than `latest_believable` is pulled back to receipt.
+
+    But never to before what the same device entered `earlier` in the same record, and was still believed: on one
+    phone, what was said last stands.
+    """
+    if entry.entered_at <= latest_believable:
+        return entry.entered_at
+    before = (
+        one.counted_at
+        for one in earlier
+        if one.entry.entered_by == entry.entered_by and one.entry.entered_at <= entry.entered_at
+    )
+    return max(received_at, *before, received_at)
 
 
 def merge(kept: Iterable[Kept]) -> dict[str, Value]:
@@ -101,5 +112,9 @@ def merge(kept: Iterable[Kept]) -> dict[str, Value]:
 
 
 def in_order_of_entry(kept: Iterable[Kept]) -> Sequence[Kept]:
-    """By the moment each counts as entered; ids settle a tie, so that every machine settles it alike."""
-    return sorted(kept, key=lambda one: (one.counted_at, one.entry.id))
+    """By the moment each counts as entered.
+
+    Those pulled back to one moment keep the order their own clock gave them; ids settle what is left, so that every
+    machine settles it alike.
+    """
+    return sorted(kept, key=lambda one: (one.counted_at, one.entry.entered_at, one.entry.id))

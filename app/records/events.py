@@ -23,31 +23,20 @@ class EventRow:
     note: str | None
     void_reason: str | None
 
-    @property
-    def kind_label(self) -> str:
-        """The kind in words."""
-        return KIND_LABEL[self.kind]
-
 
 _SELECT = "SELECT id, car, name, kind, on_day, note, void_reason FROM event"
-
-
-def next_event(db: Connection, car: str) -> EventRow | None:
-    """The event that comes first from today on; None if none is planned."""
-    sql = _SELECT + " WHERE car = ? AND on_day >= ? AND void_reason IS NULL ORDER BY on_day, name LIMIT 1"
-    return row(db, EventRow, sql, car, _today())
 
 
 def coming_events(db: Connection, car: str) -> list[EventRow]:
     """Events from today on, the first one first."""
     sql = _SELECT + " WHERE car = ? AND on_day >= ? AND void_reason IS NULL ORDER BY on_day, name"
-    return rows(db, EventRow, sql, car, _today())
+    return rows(db, EventRow, sql, car, today())
 
 
 def past_events(db: Connection, car: str, limit: int = 20) -> list[EventRow]:
     """Events gone by or called off, the last first."""
     sql = _SELECT + " WHERE car = ? AND (on_day < ? OR void_reason IS NOT NULL) ORDER BY on_day DESC, name LIMIT ?"
-    return rows(db, EventRow, sql, car, _today(), limit)
+    return rows(db, EventRow, sql, car, today(), limit)
 
 
 def event(db: Connection, event_id: str) -> EventRow | None:
@@ -55,5 +44,6 @@ def event(db: Connection, event_id: str) -> EventRow | None:
     return row(db, EventRow, _SELECT + " WHERE id = ?", event_id)
 
 
-def _today() -> str:
+def today() -> str:
+    """The date on this machine's clock."""
     return datetime.now(UTC).astimezone().date().isoformat()

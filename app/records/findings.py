@@ -40,9 +40,8 @@ def finding(connection: Connection, finding_id: str) -> FindingRow | None:
 
 
 def findings_in(connection: Connection, job: str) -> list[FindingRow]:
-    """The job's findings: the unsettled first, the weightier before the lighter."""
-    order = "f.settled_at IS NOT NULL, CASE f.weight WHEN 'act' THEN 0 WHEN 'watch' THEN 1 ELSE 2 END, f.seen_at, f.id"
-    return rows(connection, FindingRow, f"{_SELECT} AND f.job = ? ORDER BY {order}", job)
+    """The job's findings, in the order they were entered."""
+    return rows(connection, FindingRow, f"{_SELECT} AND f.job = ? ORDER BY f.rowid", job)
 
 
 def to_act_on(connection: Connection, car: str) -> list[FindingRow]:

@@ -52,6 +52,10 @@ class Garage:
         """Hand in the entries of one act: all or none. Raises RefusedError."""
         return logbook.take_all(self.engine, entries)
 
+    def take_each(self, entries: Iterable[Entry], *, received_at: str) -> list[Outcome]:
+        """Hand in a phone's entries, each by itself."""
+        return logbook.take_each(self.engine, entries, received_at=received_at)
+
 
 def make_folder(folder: Path) -> None:
     """Make the data folder, readable by its owner alone."""

@@ -5,6 +5,7 @@ from typing import Literal
 
 from sqlalchemy import Connection
 
+from app.records.cars import CarRow
 from app.records.rows import row, rows
 
 JobState = Literal["open", "unfinished", "carried", "closed"]
@@ -58,6 +59,9 @@ AND job.car = ?1 AND (job.ends_left > 0 OR job.closed_at IS NULL)
 AND (job.closed_at IS NULL OR job.carried_reason IS NULL)
 ORDER BY job.opened_at DESC, job.id DESC
 """
+_UNFINISHED = """
+AND job.car = ? AND (job.ends_left > 0 OR job.closed_at IS NULL) ORDER BY job.opened_at DESC, job.id DESC
+"""
 _CLOSED = """
 AND job.car = ?1 AND job.closed_at IS NOT NULL AND (job.ends_left = 0 OR job.carried_reason IS NOT NULL)
 """
@@ -77,9 +81,20 @@ def job(connection: Connection, job_id: str) -> JobRow | None:
     return row(connection, JobRow, f"{_SELECT} AND job.id = ?", job_id)
 
 
+def nothing_yet(job_id: str, of: CarRow, at: str) -> JobRow:
+    """A job of this car of which nothing is known yet."""
+    unknown = (None, None, None, None, None, None)
+    return JobRow(job_id, of.id, of.name, of.distance_unit, "", at, *unknown, 0, 0, 0, 0)
+
+
 def open_jobs(connection: Connection, car: str) -> list[JobRow]:
     """The car's open and unfinished jobs, newest first."""
     return rows(connection, JobRow, _SELECT + _OPEN, car)
+
+
+def unfinished_jobs(connection: Connection, car: str) -> list[JobRow]:
+    """The car's jobs that are open or left something loose, carried over or not, newest first."""
+    return rows(connection, JobRow, _SELECT + _UNFINISHED, car)
 
 
 def closed_jobs(connection: Connection, car: str, *, before: str = "", limit: int = 50) -> list[JobRow]:

@@ -68,17 +68,18 @@ def read_from(reading: ReadingRow) -> Read:
 
 
 def outcomes(signs: Sequence[SignRow], baselines: Mapping[str, BaselineView]) -> tuple[tuple[str, str], ...]:
-    """What is known of each sign of a ticket, trouble codes aside, as (sign, outcome).
+    """What is known of each sign of a ticket, trouble codes aside, as (sign, outcome) in the vocabulary's order.
 
     A sign that came as a bare reading is judged here; a car may gain its baseline after the ticket was opened.
     """
     known = {one.sign: one.outcome for one in signs if one.outcome is not None and one.sign != CODES}
-    for one in signs:
+    # Idle vacuum before the first start's, which rests on it.
+    for one in sorted(signs, key=lambda one: one.sign == "first_start_vacuum"):
         read = read_of(one) if one.sign not in known else None
         outcome = read and outcome_of(one.sign, read, baselines, known.get("idle_vacuum"))
         if outcome:
             known[one.sign] = outcome
-    return tuple(known.items())
+    return tuple((sign, known[sign]) for sign in SIGNS if sign in known)
 
 
 def outcome_of(sign: str, read: Read, baselines: Mapping[str, BaselineView], warm: str | None) -> str | None:
@@ -109,6 +110,27 @@ def sentence(sign: str, read: Read, outcome: str | None, baselines: Mapping[str,
     if read.what is ReadingKind.FIRST_START_VACUUM:
         return f"{figure}, held to {held}: low. Note idle vacuum once warm, and it is known whether it builds."
     return f"{figure} is kept. This car has no baseline for it yet, so say yourself how it looks."
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """How a figure is judged, in words: what it is held to, and what is said where that gives no answer."""
+
+    held: str
+    unjudged: str
+
+    def sentence(self, figure: str, phrase: str | None) -> str:
+        """`17.5 inHg, held to this car's usual 19.5 ± 0.6 inHg: idle vacuum is a little low.`"""
+        return f"{figure}, held to {self.held}: {phrase}." if phrase else f"{figure} {self.unjudged}"
+
+
+def told_of(what: ReadingKind, baselines: Mapping[str, BaselineView]) -> Told:
+    """How a figure of this kind is judged on this car, under the kind's usual condition."""
+    own = baselines.get(series_of(what, READINGS[what].conditions[0]))
+    held = f"this car's usual {own.figures(own.scale)}" if own else "what cars usually show (it has no baseline yet)"
+    if what is ReadingKind.FIRST_START_VACUUM:
+        return Told(held, "is low. Note idle vacuum once warm, and it is known whether it builds.")
+    return Told(held, "is kept. This car has no baseline for it yet, so say yourself how it looks.")
 
 
 def usual(sign: str, baselines: Mapping[str, BaselineView]) -> str | None:

@@ -28,7 +28,12 @@ class LeanedOn:
 
 # What breaks first under an elbow comes first: hard plastic goes brittle with heat and years, and more so in the cold;
 # metal hardly cares. (Common practice, no source.) A line without a fitting date is as old as the car.
-_SELECT = """
+_BRITTLE_FIRST = """
+CASE l.material WHEN 'hard_plastic' THEN 0 WHEN 'soft_plastic' THEN 1 WHEN 'silicone' THEN 3 WHEN 'metal' THEN 4
+                ELSE 2 END,
+l.fitted_on, l.number IS NULL, l.number, l.id
+"""
+_SELECT = f"""
 SELECT t.job || '.' || l.id, l.id, l.name, t.how, t.at, l.material,
        CAST((julianday(t.at) - julianday(l.fitted_on)) / 365.25 AS INTEGER), job.air_temp_c, k.done_at, k.good
 FROM touch t
@@ -36,13 +41,38 @@ JOIN job ON job.id = t.job
 JOIN line l ON l.id = t.line AND l.retired_on IS NULL AND l.void_reason IS NULL
 LEFT JOIN joint_check k ON k.id = t.job || '.' || l.id AND k.void_reason IS NULL
 WHERE t.job = ? AND t.how IN ('reached_past', 'clamp_moved') AND t.void_reason IS NULL
-ORDER BY k.id IS NOT NULL,
-         CASE l.material WHEN 'hard_plastic' THEN 0 WHEN 'soft_plastic' THEN 1 WHEN 'silicone' THEN 3
-                         WHEN 'metal' THEN 4 ELSE 2 END,
-         l.fitted_on, l.number, l.id
+ORDER BY {_BRITTLE_FIRST}
 """
 
 
 def leaned_on(connection: Connection, job: str) -> list[LeanedOn]:
-    """The lines to look at before this job is closed up, those nobody has looked at yet first."""
+    """The lines to look at before this job is closed up, the brittle ones first."""
     return rows(connection, LeanedOn, _SELECT, job)
+
+
+@dataclass(frozen=True, slots=True)
+class Leanable:
+    """One line that may be leaned on. `years`: its age now; None where nobody noted its fitting."""
+
+    id: str
+    name: str
+    material: str | None
+    years: int | None
+    from_name: str
+    to_name: str
+    near_turbo: int
+    number: float | None
+
+
+_LEANABLE = f"""
+SELECT l.id, l.name, l.material, CAST((julianday('now') - julianday(l.fitted_on)) / 365.25 AS INTEGER),
+       f.name, o.name, 'turbocharger' IN (f.kind, o.kind), l.number
+FROM line l JOIN component f ON f.id = l.from_component JOIN component o ON o.id = l.to_component
+WHERE l.car = ? AND l.retired_on IS NULL AND l.void_reason IS NULL
+ORDER BY {_BRITTLE_FIRST}
+"""
+
+
+def leanable(connection: Connection, car: str) -> list[Leanable]:
+    """Every line on the car, in the order in which they would be looked at had a job leaned on them."""
+    return rows(connection, Leanable, _LEANABLE, car)

@@ -67,6 +67,16 @@ def take_all(engine: Engine, entries: Iterable[Entry], *, received_at: str | Non
     return outcomes
 
 
+def take_each(engine: Engine, entries: Iterable[Entry], *, received_at: str | None = None) -> list[Outcome]:
+    """Take entries that only happen to come together, in order: a refused one holds up no other.
+
+    In one transaction, so that a whole outbox waits for the disk once; none is answered for before all are on it.
+    """
+    at = received_at or now()
+    with writing(engine) as connection:
+        return [take_one(connection, entry, at) for entry in entries]
+
+
 def take_one(connection: Connection, entry: Entry, received_at: str) -> Outcome:
     """Take one entry inside the caller's transaction."""
     refuse = _refusal(entry)
@@ -83,7 +93,7 @@ def take_one(connection: Connection, entry: Entry, received_at: str) -> Outcome:
         return had
     if reasons := _ahead_of_time(kind, entry, fields) or _strangers(connection, kind, fields):
         return refuse(reasons)
-    kept = _keep(connection, entry, fields, received_at)
+    kept = _keep(connection, replace(entry, fields=fields), earlier, received_at)
     _apply(connection, kind, entry.record, [*earlier, kept])
     return Outcome(entry.id, "taken", entry.kind, entry.record)
 
@@ -181,16 +191,16 @@ def _strangers(connection: Connection, kind: Kind, fields: dict[str, Value]) -> 
     return reasons
 
 
-def _keep(connection: Connection, entry: Entry, fields: dict[str, Value], received_at: str) -> Kept:
+def _keep(connection: Connection, entry: Entry, earlier: Sequence[Kept], received_at: str) -> Kept:
     latest = moment_text(datetime.fromisoformat(received_at) + CLOCKS_MAY_DIFFER)
-    counted_at = counted(entry.entered_at, received_at, latest)
+    counted_at = counted(entry, earlier, received_at, latest)
     connection.execute(
         insert(ENTRY).values(
             id=entry.id,
             kind=entry.kind,
             record=entry.record,
             version=entry.version,
-            fields=fields_text(fields),
+            fields=fields_text(entry.fields),
             happened_at=entry.happened_at,
             entered_at=entry.entered_at,
             counted_at=counted_at,
@@ -198,7 +208,7 @@ def _keep(connection: Connection, entry: Entry, fields: dict[str, Value], receiv
             received_at=received_at,
         )
     )
-    return Kept(replace(entry, fields=fields), counted_at, received_at)
+    return Kept(entry, counted_at, received_at)
 
 
 def _apply(connection: Connection, kind: Kind, record: str, kept: Sequence[Kept]) -> None:

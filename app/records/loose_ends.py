@@ -55,8 +55,8 @@ LEFT JOIN joint_check k ON k.id = x.job || '.' || x.joint AND k.void_reason IS N
 """
 _OF_JOB = (
     _SELECT.format(ends=ENDS.format(where="t.job = ?"))
-    # What can only be reached first goes back first; then the order in which they came off, last off first on.
-    + ' ORDER BY j.hard_to_reach DESC, x.off_at DESC, l.number, j."end"'
+    # What can only be reached first goes back first; then line by line.
+    + ' ORDER BY j.hard_to_reach DESC, l.number IS NULL, l.number, l.id, j."end"'
 )
 _OF_CAR = (
     _SELECT.format(
@@ -64,6 +64,39 @@ _OF_CAR = (
     )
     + " WHERE x.state <> 'checked' ORDER BY x.off_at DESC, l.number, j.\"end\""
 )
+
+
+@dataclass(frozen=True, slots=True)
+class CarJoint:
+    """One joint on the car, whatever was done to it."""
+
+    id: str
+    line: str
+    line_name: str
+    at_component: str
+    end: str
+    hold: str | None
+    hard_to_reach: int
+    torque_value: float | None
+    torque_tolerance: float | None
+    torque_unit: str | None
+    torque_source: str | None
+
+
+_JOINTS = """
+SELECT j.id, l.id, l.name, c.name, j."end", j.hold, j.hard_to_reach,
+       j.torque_value, j.torque_tolerance, j.torque_unit, j.torque_source
+FROM line l
+JOIN joint j ON j.line = l.id AND j.void_reason IS NULL
+JOIN component c ON c.id = CASE j."end" WHEN 'from' THEN l.from_component ELSE l.to_component END
+WHERE l.car = ? AND l.retired_on IS NULL AND l.void_reason IS NULL
+ORDER BY j.hard_to_reach DESC, l.number IS NULL, l.number, l.id, j."end"
+"""
+
+
+def joints_of(connection: Connection, car: str) -> list[CarJoint]:
+    """Every joint on the car, in the order to put them back should they come off."""
+    return rows(connection, CarJoint, _JOINTS, car)
 
 
 def of_job(connection: Connection, job: str) -> list[LooseEnd]:

@@ -1,5 +1,6 @@
 """What the car page says of its tickets: each that is not yet proved fixed, with its leading suspect."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -9,24 +10,25 @@ from app.records.cautions import do_not_drive
 from app.records.suspects import cases, ranked
 from app.records.tickets import TicketRow, unproved
 
+STEPS = ("found_at", "found_line", "found_component", "found_suspect", "repaired_at", "proved_at", "reopened_at")
+
 
 @dataclass(frozen=True, slots=True)
 class TicketLine:
-    """One ticket in a list. `after_distance` (since the last job) is in the car's own unit.
+    """One ticket in a list.
 
     `leading` is the likeliest suspect of an open ticket with its probability, else what was found at fault, without.
-    `do_not_drive` is the reason to leave the car standing.
+    `do_not_drive` is the reason to leave the car standing. `steps`: what its fields say of how far it has come.
     """
 
     id: str
     what: str
     noticed_at: str
-    after_distance: float | None
-    last_job_at: str | None
     stands: str
     leading: str | None
     probability: float | None
     do_not_drive: str | None
+    steps: Mapping[str, str | None]
 
 
 def open_tickets(connection: Connection, car: CarRow) -> list[TicketLine]:
@@ -49,10 +51,9 @@ def _line(ticket: TicketRow, leading: str | None, probability: float | None, rea
         ticket.id,
         ticket.what,
         ticket.noticed_at,
-        ticket.after_distance,
-        ticket.last_job_at,
         ticket.stands,
         leading,
         probability,
         reason,
+        {name: getattr(ticket, name) for name in STEPS},
     )

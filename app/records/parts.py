@@ -22,14 +22,14 @@ class PartChangeRow:
 
 
 def changes_in(connection: Connection, job: str) -> list[PartChangeRow]:
-    """The job's part changes, in the order they were made."""
+    """The job's part changes, in the order they were entered."""
     return rows(
         connection,
         PartChangeRow,
         """
         SELECT p.id, p.line, p.component, coalesce(l.name, c.name, p.position), p.off_part, p.on_part, p.at, p.note
         FROM part_change p LEFT JOIN line l ON l.id = p.line LEFT JOIN component c ON c.id = p.component
-        WHERE p.job = ? AND p.void_reason IS NULL ORDER BY p.at, p.id
+        WHERE p.job = ? AND p.void_reason IS NULL ORDER BY p.rowid
         """,
         job,
     )

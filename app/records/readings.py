@@ -79,6 +79,7 @@ class ReadingLine:
     """One series on the car page: its latest figure, what is usual, and the picture of its past."""
 
     id: str
+    series: str
     label: str
     usual: str
     picture: Picture
@@ -159,13 +160,22 @@ def free_names(db: Connection, car: str) -> list[str]:
     return [str(name) for (name,) in db.exec_driver_sql(sql, (car,)).all()]
 
 
-@kept
+#: The last few readings of one series, oldest first and not empty, and what is usual.
+Series = tuple[Sequence[ReadingRow], BaselineView | None]
+
+
 def latest_readings(db: Connection, car: str) -> list[ReadingLine]:
-    """The latest of each series with its baseline and past, in three queries however long the record."""
+    """The latest of each series with its baseline and past."""
+    return [line_of(past, usual) for past, usual in every_series(db, car)]
+
+
+@kept
+def every_series(db: Connection, car: str) -> list[Series]:
+    """The last few readings of each series with its baseline, in three queries however long the record."""
     usual = baselines(db, car)
     found = [list(group) for _, group in groupby(rows(db, ReadingRow, _LATEST, car), key=lambda one: one.series)]
     found.sort(key=lambda past: (_ORDER[past[-1].kind], past[-1].label))
-    return [line_of(past, usual.get(past[-1].series)) for past in found]
+    return [(past, usual.get(past[-1].series)) for past in found]
 
 
 def line_of(past: Sequence[ReadingRow], baseline: BaselineView | None) -> ReadingLine:
@@ -175,6 +185,7 @@ def line_of(past: Sequence[ReadingRow], baseline: BaselineView | None) -> Readin
     placed = last.placed(baseline)
     return ReadingLine(
         last.id,
+        last.series,
         last.label,
         f"usually {baseline.figures(last.scale)}" if baseline else "nothing usual yet",
         drawn,

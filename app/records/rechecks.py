@@ -93,11 +93,9 @@ def recheck(connection: Connection, recheck_id: str) -> RecheckRow | None:
 
 
 def due(connection: Connection, car: str) -> list[RecheckRow]:
-    """Every re-check of the car still to be done, the one with most of its limit gone by first."""
-    found = rows(
-        connection, RecheckRow, f"{_SELECT} AND r.car = ? AND r.done_at IS NULL ORDER BY r.since_at, r.id", car
-    )
-    return sorted(found, key=lambda one: -one.used)
+    """Every re-check of the car still to be done, the longest set first."""
+    where = "AND r.car = ? AND r.done_at IS NULL ORDER BY r.since_at, r.id"
+    return rows(connection, RecheckRow, f"{_SELECT} {where}", car)
 
 
 def checks_of(connection: Connection, recheck_id: str) -> list[str]:

@@ -12,7 +12,7 @@ _SPACE = "\N{NO-BREAK SPACE}"
 _MINUS = "\N{MINUS SIGN}"
 
 #: Decimals a gauge of that unit can be read to (common practice, no source); other units keep what was typed.
-_PLACES = {
+PLACES = {
     "inHg": 1,
     "kPa": 1,
     "mmHg": 0,
@@ -69,7 +69,7 @@ class Scale:
 
     def figure(self, value: float) -> str:
         """A figure of this scale with as many decimals as its gauge can be read to."""
-        places = _PLACES.get(self.unit)
+        places = PLACES.get(self.unit)
         return written(value, decimals(round(value, 2)) if places is None else places)
 
     def spread(self, value: float) -> str:

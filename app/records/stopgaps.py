@@ -1,36 +1,15 @@
 """Temporary repairs: what is left of each one's limit, and what it waits for."""
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime
 
 from sqlalchemy import Connection
 
 from app.airpath.words import Role
 from app.records.rows import row, rows
-from app.records.shown import written
 
 #: Lines nobody drives on with a makeshift in them.
 NOT_TO_BE_DRIVEN_ON = frozenset({Role.BRAKE_SERVO, Role.FUEL_REGULATOR})
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """One limit of a stopgap. `used` is None where the record can't say, as without an odometer figure."""
-
-    used: float | None
-    limit: float
-    unit: str
-
-    @property
-    def share(self) -> float:
-        """How much of it is used; more than 1 beyond the limit."""
-        return 0.0 if self.used is None else self.used / self.limit
-
-    @property
-    def says(self) -> str:
-        """`160 of 300 km used`."""
-        limit = f"{written(self.limit, 0)} {self.unit}"
-        return f"up to {limit}, used: not known" if self.used is None else f"{written(self.used, 0)} of {limit} used"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,22 +51,27 @@ class StopgapLine:
     heat_cycles: int
 
     @property
-    def limits(self) -> list[Limit]:
-        """Its limits, the most used first."""
-        found = []
-        if self.limit_distance is not None:
-            found.append(Limit(self._driven(), self.limit_distance, self.distance_unit))
-        if self.limit_days is not None:
-            found.append(Limit(self._days(), self.limit_days, "day" if self.limit_days == 1 else "days"))
-        if self.limit_heat_cycles is not None:
-            unit = "heat cycle" if self.limit_heat_cycles == 1 else "heat cycles"
-            found.append(Limit(self.heat_cycles, self.limit_heat_cycles, unit))
-        return sorted(found, key=lambda one: -one.share)
+    def gone_distance(self) -> float | None:
+        """How far the car went with it; None where a figure is missing."""
+        if self.reads is None or self.from_reads is None:
+            return None
+        return max(0.0, self.reads - self.from_reads)
+
+    @property
+    def gone_days(self) -> int:
+        """How many days it has been on, by the calendar."""
+        until = datetime.fromisoformat(self.ended_at) if self.ended_at else datetime.now(UTC)
+        return max(0, (until.astimezone().date() - datetime.fromisoformat(self.fitted_at).astimezone().date()).days)
 
     @property
     def share(self) -> float:
-        """How much of its most used limit is used."""
-        return self.limits[0].share
+        """How much of its most used limit is used; 1 and more is past it. What is not known counts as nothing."""
+        pairs = (
+            (self.gone_distance, self.limit_distance),
+            (self.gone_days, self.limit_days),
+            (self.heat_cycles, self.limit_heat_cycles),
+        )
+        return max((gone / limit for gone, limit in pairs if gone is not None and limit is not None), default=0.0)
 
     @property
     def past_limit(self) -> bool:
@@ -95,31 +79,9 @@ class StopgapLine:
         return self.ended_at is None and self.share >= 1
 
     @property
-    def sentence(self) -> str:
-        """`Barb and cable tie. 160 of 300 km used. Tee ordered, due Friday`."""
-        return f"{_first_line(self.used)}. {self.limits[0].says}. {self.order}"
-
-    @property
-    def order(self) -> str:
-        """How it stands with the permanent part: `Tee ordered, due Friday`."""
-        part = self.part_name or "Permanent part"
-        if self.ordered_on is None:
-            return f"{part} not ordered yet"
-        return f"{part} ordered" + (f", {due(self.expected_on)}" if self.expected_on else "")
-
-    @property
     def not_to_be_driven_on(self) -> bool:
         """Whether it sits in a line whose failure takes the brakes or spills fuel."""
         return self.role in NOT_TO_BE_DRIVEN_ON
-
-    def _driven(self) -> float | None:
-        if self.reads is None or self.from_reads is None:
-            return None
-        return max(0.0, self.reads - self.from_reads)
-
-    def _days(self) -> int:
-        until = datetime.fromisoformat(self.ended_at) if self.ended_at else datetime.now(UTC)
-        return max(0, (until.astimezone().date() - datetime.fromisoformat(self.fitted_at).astimezone().date()).days)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +110,9 @@ LEFT JOIN line l ON l.id = s.line
 LEFT JOIN component c ON c.id = s.component
 """
 _ON = _SELECT + " WHERE s.car = ? AND s.ended_at IS NULL AND s.void_reason IS NULL"
-_ENDED = _SELECT + " WHERE s.car = ? AND s.ended_at IS NOT NULL AND s.void_reason IS NULL ORDER BY s.ended_at DESC"
+_ENDED = (
+    _SELECT + " WHERE s.car = ? AND s.ended_at IS NOT NULL AND s.void_reason IS NULL ORDER BY s.fitted_at DESC, s.id"
+)
 
 
 def stopgaps_of(db: Connection, car: str) -> list[StopgapLine]:
@@ -189,17 +153,3 @@ def was_replaced_before(db: Connection, line: str) -> bool:
     """Whether the line under a stopgap is itself a part that was fitted, not the one it came with."""
     sql = "SELECT fitted_on IS NOT NULL OR part IS NOT NULL FROM line WHERE id = ?"
     return bool(db.exec_driver_sql(sql, (line,)).scalar())
-
-
-def due(expected_on: str) -> str:
-    """How a part's arrival is said: `due Friday`, `due 24 Apr 2026`, `was due yesterday`."""
-    when, today = date.fromisoformat(expected_on), datetime.now(UTC).astimezone().date()
-    ahead = (when - today) // timedelta(days=1)
-    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
-    said = near.get(ahead) or (f"{when:%A}" if 1 < ahead < 7 else f"{when.day} {when:%b %Y}")
-    return f"was due {said}" if ahead < 0 else f"due {said}"
-
-
-def _first_line(text: str) -> str:
-    line = text.strip().splitlines()[0]
-    return (line if len(line) <= 80 else line[:79] + "…").rstrip(".")

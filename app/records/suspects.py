@@ -82,12 +82,12 @@ def cases(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> 
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """A case with the records it was made of. `touch_of`: candidate -> its last touch before the fault."""
+    """A case with the records it was made of. `jobs`: for each of the case's touches, the job that made it."""
 
     case: Case
     signs: list[SignRow]
     checks: list[CheckRow]
-    touch_of: Mapping[str, str]
+    jobs: tuple[str, ...]
 
 
 def weighed(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> Mapping[str, Weighed]:
@@ -99,7 +99,8 @@ def weighed(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -
 def _weighed(connection: Connection, car: CarRow, tickets: tuple[TicketRow, ...]) -> Mapping[str, Weighed]:
     ids = [ticket.id for ticket in tickets]
     things, stopgaps = things_of(connection, car.id), stopgaps_of(connection, car.id)
-    touches = _by_ticket(rows(connection, _Touch, _TOUCHES, json.dumps(ids)))
+    whens = [[ticket.id, ticket.noticed_at, car.id] for ticket in tickets]
+    touches = _by_ticket(rows(connection, _Touch, _TOUCHES, json.dumps(whens)))
     signs = _by_ticket(signs_of(connection, ids))
     checks = _by_ticket(checks_of(connection, ids))
     lessons = rows(connection, _Lesson, _LESSONS)
@@ -121,7 +122,7 @@ def _weighed(connection: Connection, car: CarRow, tickets: tuple[TicketRow, ...]
             _results(check for check in made if check.candidate in known),
             _taught(lessons, ticket.id),
         )
-        found[ticket.id] = Weighed(case, noted, made, {touch.thing: touch.id for touch in reversed(before)})
+        found[ticket.id] = Weighed(case, noted, made, tuple(touch.job for touch in before))
     return found
 
 
@@ -155,6 +156,7 @@ def _by_ticket(found: Sequence[Of]) -> dict[str, list[Of]]:
 class _Touch:
     ticket: str
     id: str
+    job: str
     thing: str
     how: str
     at: str
@@ -164,14 +166,15 @@ class _Touch:
 
 
 _TOUCHES = f"""
-SELECT x.id, t.id, coalesce(t.line, t.component), t.how, t.at,
+WITH x AS MATERIALIZED (
+  SELECT value ->> 0 AS id, value ->> 1 AS noticed_at, value ->> 2 AS car FROM json_each(?))
+SELECT x.id, t.id, t.job, coalesce(t.line, t.component), t.how, t.at,
        coalesce(job.odometer, (SELECT reads FROM odometer WHERE car = job.car AND at <= t.at ORDER BY at DESC LIMIT 1)),
        job.air_temp_c, {CHECKED.format(at="x.noticed_at")}
-FROM ticket x
+FROM x
 JOIN touch t ON t.void_reason IS NULL AND t.at <= x.noticed_at
   AND t.at >= strftime('%Y-%m-%dT%H:%M:%fZ', x.noticed_at, '-{TOUCHES_COUNT_FOR.days} days')
 JOIN job ON job.id = t.job AND job.car = x.car AND job.void_reason IS NULL
-WHERE x.id IN (SELECT value FROM json_each(?))
 ORDER BY x.id, t.at DESC, t.id
 """
 
@@ -187,6 +190,11 @@ def _touched(ticket: TicketRow, car: CarRow, touch: _Touch) -> Touched:
         touch.air_temp_c,
         checked=bool(touch.checked),
     )
+
+
+def made_of(checks: Iterable[CheckRow]) -> tuple[tuple[str, str], ...]:
+    """Which checks were made: (candidate, method), each once."""
+    return tuple(dict.fromkeys((check.candidate, check.method) for check in checks))
 
 
 def _results(checks: Iterable[CheckRow]) -> tuple[CheckResult, ...]:

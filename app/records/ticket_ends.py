@@ -1,4 +1,4 @@
-"""How a ticket ends: the stopgaps that hold it, and the readings that can prove it fixed."""
+"""How a ticket ends: the stopgaps on what was at fault, and the readings that can prove it fixed."""
 
 from dataclasses import dataclass
 
@@ -6,24 +6,7 @@ from sqlalchemy import Connection
 
 from app.records.baselines import BaselineView, baselines
 from app.records.readings import ReadingRow, readings_since
-from app.records.rows import rows
 from app.workings.spread import Where
-
-
-@dataclass(frozen=True, slots=True)
-class Held:
-    """One stopgap fitted for a ticket; in force while `ended_at` is None."""
-
-    id: str
-    used: str
-    fitted_at: str
-    ended_at: str | None
-
-
-def stopgaps_for(connection: Connection, ticket: str) -> list[Held]:
-    """The stopgaps fitted for a ticket, newest first."""
-    sql = "SELECT id, used, fitted_at, ended_at FROM stopgap WHERE ticket = ? AND void_reason IS NULL"
-    return rows(connection, Held, sql + " ORDER BY fitted_at DESC, id", ticket)
 
 
 @dataclass(frozen=True, slots=True)

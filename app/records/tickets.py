@@ -1,7 +1,7 @@
 """Tickets: one fault each, from first noticed to proved fixed."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from sqlalchemy import Connection
 
@@ -96,6 +96,13 @@ def ticket_and_car(connection: Connection, ticket_id: str) -> tuple[TicketRow, C
     found = ticket(connection, ticket_id)
     car = found and car_row(connection, found.car)
     return (found, car) if found and car else None
+
+
+def nothing_yet(ticket_id: str, of: CarRow, at: str) -> TicketRow:
+    """A ticket of this car of which nothing is known yet but that it is noticed at the moment `at`."""
+    unknown = dict.fromkeys((one.name for one in fields(TicketRow)), None)
+    known = {"id": ticket_id, "car": of.id, "what": "", "noticed_at": at, "stands": "open", "reads": of.reads}
+    return TicketRow(**(unknown | known))  # type: ignore[arg-type]  # every field is there, those not known as None
 
 
 def tickets(connection: Connection, car: str, limit: int, offset: int = 0) -> list[TicketRow]:

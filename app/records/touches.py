@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.records.known import Known
 from app.records.rows import row, rows
 
 
@@ -97,6 +98,17 @@ def touches_in(connection: Connection, job: str) -> list[TouchRow]:
     return rows(connection, TouchRow, f"{_SELECT} t.job = ?3 {_NEWEST}", _EVER, -1, job)
 
 
+def looks_known(connection: Connection, car: str) -> Known:
+    """The looks at whole lines and components in the car's unfinished jobs, as a page hands them to a phone."""
+    sql = """
+    SELECT id, done_at, good FROM joint_check
+    WHERE joint IS NULL AND void_reason IS NULL AND job IN (
+      SELECT id FROM job WHERE car = ? AND (ends_left > 0 OR closed_at IS NULL) AND void_reason IS NULL)
+    """
+    found = rows(connection, lambda *row: row, sql, car)
+    return {f"check/{look}": {"done_at": at, "good": "yes" if good else "no"} for look, at, good in found}
+
+
 @dataclass(frozen=True, slots=True)
 class Thing:
     """A line or component as a job may touch it, with what this job has done to it so far.
@@ -155,27 +167,24 @@ def thing_in(connection: Connection, job: str, thing: str) -> Thing | None:
 
 @dataclass(frozen=True, slots=True)
 class ComponentRow:
-    """A component on the car, and what a job did to it (None: left alone)."""
+    """A component on the car."""
 
     id: str
     name: str
     kind: str
-    how: str | None
 
 
-def components_in(connection: Connection, car: str, job: str) -> list[ComponentRow]:
+def components_of(connection: Connection, car: str) -> list[ComponentRow]:
     """Every component on the car, by name; a tee is part of its lines."""
     return rows(
         connection,
         ComponentRow,
         """
-        SELECT c.id, c.name, c.kind, t.how FROM component c
-        LEFT JOIN touch t ON t.job = ?2 AND t.component = c.id AND t.void_reason IS NULL
-        WHERE c.car = ?1 AND c.void_reason IS NULL AND c.retired_on IS NULL AND c.kind <> 'tee'
+        SELECT c.id, c.name, c.kind FROM component c
+        WHERE c.car = ? AND c.void_reason IS NULL AND c.retired_on IS NULL AND c.kind <> 'tee'
         ORDER BY c.name, c.id
         """,
         car,
-        job,
     )
 
 

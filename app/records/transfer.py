@@ -13,7 +13,8 @@ from typing import TextIO
 from sqlalchemy import Connection
 
 from app.records.engine import writing
-from app.records.entry import Entry, Value
+from app.records.entry import Entry
+from app.records.entry_json import read_entry
 from app.records.fields import moment_wrong
 from app.records.garage import Garage
 from app.records.logbook import take_one
@@ -21,8 +22,9 @@ from app.records.not_done import NotDoneError
 
 FORM = 1
 _HEADER = {"witnessmark": "entries", "form": FORM}
-_TEXTS = ("id", "kind", "record", "happened_at", "entered_at", "entered_by", "received_at")
-_KEYS = frozenset((*_TEXTS, "version", "fields"))
+_KEYS = frozenset(
+    ("id", "kind", "record", "version", "fields", "happened_at", "entered_at", "entered_by", "received_at")
+)
 #: Lines to a transaction: enough that waiting for the disk costs little, few enough that a power cut costs little.
 _LINES = 2000
 
@@ -125,18 +127,9 @@ def _read(line: bytes) -> tuple[Entry, str]:
         raise ValueError("This line can't be read as JSON.") from None
     if not isinstance(one, dict) or one.keys() != _KEYS:
         raise ValueError("An entry has " + ", ".join(sorted(_KEYS)) + ", and nothing else.")
-    for name in _TEXTS:
+    for name in ("entered_by", "received_at"):
         if not isinstance(one[name], str):
             raise ValueError(f"{name}: Write this as text.")
-    if type(one["version"]) is not int:
-        raise ValueError("version: Write a whole number.")
     if (wrong := moment_wrong(one["received_at"])) is not None:
         raise ValueError(f"received_at: {wrong}")
-    texts = {name: one[name] for name in _TEXTS if name != "received_at"}
-    return Entry(fields=_fields(one["fields"]), version=one["version"], **texts), one["received_at"]
-
-
-def _fields(fields: object) -> dict[str, Value]:
-    if not isinstance(fields, dict) or any(isinstance(value, (dict, list)) for value in fields.values()):
-        raise ValueError("fields: Give each field a text, a number, a yes or no, or nothing.")
-    return fields
+    return read_entry(one, one["entered_by"]), one["received_at"]

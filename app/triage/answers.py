@@ -5,6 +5,9 @@ from typing import Literal
 
 from app.triage.signs import Need
 
+#: A factor between these hardly moves a suspect.
+NOT_NOTABLE = (0.87, 1.15)
+
 FactorKind = Literal["sign", "touch", "prior", "check"]
 
 
@@ -19,6 +22,12 @@ class Factor:
     key: str
     by: float
     reason: str
+
+    @property
+    def notable(self) -> bool:
+        """Whether it is worth telling: a factor near 1 says nothing."""
+        low, high = NOT_NOTABLE
+        return not low <= self.by <= high
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,9 @@ from app.triage.answers import Contradiction
 from app.triage.knowledge.table import Knowledge
 from app.triage.signs import CODES, SIGNS
 
-_SELDOM = 0.5  # the two together are under half as likely as if they had nothing to do with each other
-_EXPLAINED = 0.15  # a suspect that shows each at least this often explains both
-_AT_MOST = 3
+SELDOM = 0.5  # the two together are under half as likely as if they had nothing to do with each other
+EXPLAINED = 0.15  # a suspect that shows each at least this often explains both
+AT_MOST = 3
 
 #: A sign, the place of its outcome, and how it reads.
 Observed = tuple[str, int, str]
@@ -28,14 +28,14 @@ def contradictions(know: Knowledge, seen: Sequence[Observed], mass: Mapping[str,
         if CODES in (first[0], second[0]) or (_healthy(first) and _healthy(second)):
             continue
         together = _lift(know, certain, first, second)
-        if together >= _SELDOM or _explained(know, certain, first, second):
+        if together >= SELDOM or _explained(know, certain, first, second):
             continue
         doubtful = first if _fit(know, certain, seen, first) <= _fit(know, certain, seen, second) else second
         label = SIGNS[doubtful[0]].label.lower()
         sentence = f"{first[2]} and {second[2]} seldom go together: look again at {label}"
         found.append((together, Contradiction(first[0], second[0], doubtful[0], sentence)))
     found.sort(key=lambda each: each[0])
-    return tuple(each for _, each in found[:_AT_MOST])
+    return tuple(each for _, each in found[:AT_MOST])
 
 
 def _healthy(observed: Observed) -> bool:
@@ -56,7 +56,7 @@ def _lift(know: Knowledge, mass: Mapping[str, float], first: Observed, second: O
 
 
 def _explained(know: Knowledge, mass: Mapping[str, float], first: Observed, second: Observed) -> bool:
-    return any(min(_chance(know, kind, [first]), _chance(know, kind, [second])) >= _EXPLAINED for kind in mass)
+    return any(min(_chance(know, kind, [first]), _chance(know, kind, [second])) >= EXPLAINED for kind in mass)
 
 
 def _fit(know: Knowledge, mass: Mapping[str, float], seen: Sequence[Observed], one: Observed) -> float:

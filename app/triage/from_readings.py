@@ -16,22 +16,23 @@ USUAL_TRIM = Baseline(centre=0.0, spread=2.5, count=0)  # %
 #: The needle back within a second or so.
 USUAL_RECOVERY = Baseline(centre=1.0, spread=0.2, count=0)  # s
 
-_GAUGE_VACUUM_KPA = 3.4  # 1 inHg: what two looks at a small dial differ by
-_VERY_LOW_KPA = 17.0  # 5 inHg: well past what air conditioning takes (some 3 inHg)
-_GAUGE_BOOST_KPA = 6.9  # 1 psi
-_FEW_PSI_KPA = 45.0  # 6.5 psi above ambient: spring pressure or a protective limit, no more
-_CAPPED_SHARE = 0.6  # of the usual boost; a car that only ever makes 7 psi is not capped at 6
-_NO_BOOST_SHARE = 0.1
-_NEVER_S = 10.0  # by then nobody calls it slow any more
-_LEAST_TRIM = 5.0  # %: trims wander by this much on a healthy engine
+GAUGE_VACUUM_KPA = 3.4  # 1 inHg: what two looks at a small dial differ by
+VERY_LOW_KPA = 17.0  # 5 inHg: well past what air conditioning takes (some 3 inHg)
+GAUGE_BOOST_KPA = 6.9  # 1 psi
+FEW_PSI_KPA = 45.0  # 6.5 psi above ambient: spring pressure or a protective limit, no more
+CAPPED_SHARE = 0.6  # of the usual boost; a car that only ever makes 7 psi is not capped at 6
+NO_BOOST_SHARE = 0.1
+LEAST_RECOVERY_S = 0.5  # a stopwatch in a moving car
+NEVER_S = 10.0  # by then nobody calls it slow any more
+LEAST_TRIM = 5.0  # %: trims wander by this much on a healthy engine
 
 
 def idle_vacuum(kpa: float, healthy: Baseline = USUAL_IDLE) -> str:
     """`normal`, `slightly_low` or `very_low` from manifold pressure at warm idle, kPa absolute."""
     rise = kpa - healthy.centre
-    if rise <= max(OUTSIDE_SPREADS * healthy.spread, _GAUGE_VACUUM_KPA):
+    if rise <= max(OUTSIDE_SPREADS * healthy.spread, GAUGE_VACUUM_KPA):
         return "normal"
-    return "slightly_low" if rise <= _VERY_LOW_KPA else "very_low"
+    return "slightly_low" if rise <= VERY_LOW_KPA else "very_low"
 
 
 def first_start_vacuum(kpa: float, healthy: Baseline = USUAL_IDLE, warm: str | None = None) -> str | None:
@@ -50,28 +51,28 @@ def first_start_vacuum(kpa: float, healthy: Baseline = USUAL_IDLE, warm: str | N
 def boost_level(kpa: float, ambient_kpa: float, healthy: Baseline) -> str:
     """The outcome of `boost_level` from manifold pressure at full throttle; all kPa absolute."""
     boost, usual = kpa - ambient_kpa, healthy.centre - ambient_kpa
-    margin = max(OUTSIDE_SPREADS * healthy.spread, _GAUGE_BOOST_KPA)
+    margin = max(OUTSIDE_SPREADS * healthy.spread, GAUGE_BOOST_KPA)
     if boost > usual + margin:
         return "over_target"
     if boost >= usual - margin:
         return "on_target"
-    if boost <= max(_NO_BOOST_SHARE * usual, 0.0):
+    if boost <= max(NO_BOOST_SHARE * usual, 0.0):
         return "none"
-    return "capped_low" if boost <= min(_FEW_PSI_KPA, _CAPPED_SHARE * usual) else "slightly_low"
+    return "capped_low" if boost <= min(FEW_PSI_KPA, CAPPED_SHARE * usual) else "slightly_low"
 
 
 def vacuum_recovery(seconds: float, healthy: Baseline = USUAL_RECOVERY) -> str:
     """`prompt`, `slow` or `none` from the seconds the needle takes back to idle vacuum when the throttle shuts."""
-    if seconds >= _NEVER_S:
+    if seconds >= NEVER_S:
         return "none"
-    limit = healthy.centre + max(OUTSIDE_SPREADS * healthy.spread, 0.5)
+    limit = healthy.centre + max(OUTSIDE_SPREADS * healthy.spread, LEAST_RECOVERY_S)
     return "prompt" if seconds <= limit else "slow"
 
 
 def fuel_trim(percent: float, healthy: Baseline = USUAL_TRIM) -> str:
     """`normal`, `adding` or `removing` from short and long trim added up, %; above nought is fuel added (SAE J1979)."""
     off = percent - healthy.centre
-    if abs(off) <= max(OUTSIDE_SPREADS * healthy.spread, _LEAST_TRIM):
+    if abs(off) <= max(OUTSIDE_SPREADS * healthy.spread, LEAST_TRIM):
         return "normal"
     return "adding" if off > 0 else "removing"
 

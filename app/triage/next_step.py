@@ -11,10 +11,10 @@ from app.triage.knowledge.table import Knowledge
 from app.triage.order import Job, best_order
 from app.triage.signs import CODES, SIGNS, Need
 
-_WORTH_ASKING_BITS = 0.02
-_LEADING = 12  # suspects a check is worked out for; the rest share what is left of the probability
-_ALL_THE_BLAME = 0.97
-_WORTH_CHECKING = 0.005  # probability below which nobody reaches for a tool
+WORTH_ASKING_BITS = 0.02
+LEADING = 12  # suspects a check is worked out for; the rest share what is left of the probability
+ALL_THE_BLAME = 0.97
+WORTH_CHECKING = 0.005  # probability below which nobody reaches for a tool
 
 #: What reading the trouble codes asks and takes.
 CODES_QUESTION = "Read the trouble codes: which are stored?"
@@ -76,11 +76,11 @@ def _asks(facts: Facts, know: Knowledge, mass: Mapping[str, float], evidence: Ev
         if sign.key in evidence.signs or sign.key not in know.speaks or not sign.asked_on(facts):
             continue
         gain = sign_gain(know, mass, sign.key)
-        if gain >= _WORTH_ASKING_BITS:
+        if gain >= WORTH_ASKING_BITS:
             steps.append(NextStep("ask", sign.key, sign.question, sign.minutes, gain, sign.needs, sign.caution))
     if evidence.codes is None:
         gain = sign_gain(know, mass, CODES)
-        if gain >= _WORTH_ASKING_BITS:
+        if gain >= WORTH_ASKING_BITS:
             steps.append(NextStep("ask", CODES, CODES_QUESTION, CODES_MINUTES, gain, (Need.CODE_READER,), ""))
     return steps
 
@@ -88,7 +88,7 @@ def _asks(facts: Facts, know: Knowledge, mass: Mapping[str, float], evidence: Ev
 def _checks(facts: Facts, weighed: Sequence[Weighed], evidence: Evidence) -> list[tuple[NextStep, Job]]:
     """The best check not yet made of each leading suspect, with what ordering them needs."""
     made = {(result.candidate_id, result.method) for result in evidence.checks}
-    leading = sorted(weighed, key=lambda each: -each[2])[:_LEADING]
+    leading = sorted(weighed, key=lambda each: -each[2])[:LEADING]
     found = []
     for candidate, _, p in leading:
         open_checks = [
@@ -96,7 +96,7 @@ def _checks(facts: Facts, weighed: Sequence[Weighed], evidence: Evidence) -> lis
             for check in checks_for(candidate, throttle_vacuum=facts.throttle_vacuum)
             if (candidate.id, check.method) not in made
         ]
-        if p < _WORTH_CHECKING or not open_checks:
+        if p < WORTH_CHECKING or not open_checks:
             continue
         best = max(open_checks, key=lambda check: check_gain(p, check.hit, check.false_alarm) / check.minutes)
         found.append(
@@ -122,5 +122,5 @@ def _soonest_found(checks: list[tuple[NextStep, Job]], weighed: Sequence[Weighed
     """The order of least expected minutes; with all the blame among those checked, the last is known unchecked."""
     among = {step.candidate_id for step, _ in checks}
     covered = sum(p for candidate, _, p in weighed if candidate.id in among)
-    order, _ = best_order([job for _, job in checks], last_known=covered >= _ALL_THE_BLAME)
+    order, _ = best_order([job for _, job in checks], last_known=covered >= ALL_THE_BLAME)
     return [checks[index] for index in order]

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 #: How many leading checks are searched exhaustively; the rest follow by probability over minutes.
-_SEARCHED = 7
+SEARCHED = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ def best_order(jobs: Sequence[Job], *, last_known: bool) -> tuple[tuple[int, ...
     Exact up to seven jobs; beyond, the leading seven by probability over minutes are searched and the rest follow.
     """
     by_ratio = sorted(range(len(jobs)), key=lambda index: -jobs[index].p / _whole(jobs[index]))
-    leading, rest = by_ratio[:_SEARCHED], by_ratio[_SEARCHED:]
+    leading, rest = by_ratio[:SEARCHED], by_ratio[SEARCHED:]
     order = (*_searched(jobs, leading, last_known=last_known and not rest), *rest)
     return order, expected_minutes(jobs, order, last_known=last_known)
 

@@ -15,13 +15,17 @@ STANDARD_KPA = 101.325
 _STANDARD_K = 288.15
 _LAPSE = 0.0065  # K/m
 _GAS_CONSTANT = 287.05287  # J/(kg·K), dry air
-_EXPONENT = 9.80665 / (_GAS_CONSTANT * _LAPSE)  # 5.25588
+STANDARD_EXPONENT = 9.80665 / (_GAS_CONSTANT * _LAPSE)  # 5.25588
+STANDARD_LAPSE = _LAPSE / _STANDARD_K  # of its own, 1/m
 _EARTH_RADIUS_M = 6356766.0  # the 1976 atmosphere's own, not the earth's mean
 _LOWEST_M, _HIGHEST_M = -5000.0, 11000.0  # where the layer's one lapse rate holds
 
 #: Sea-level pressures that weather brings. Outside them altimeters cannot be set and aviation has procedures of
 #: its own (FAA Aeronautical Information Manual 7-2-2, "Barometric pressure altimeter errors": 28.00 and 31.00 inHg).
 _WEATHER_KPA = tuple(convert(inches, PressureUnit.INHG, PressureUnit.KPA) for inches in (28.00, 31.00))
+
+HIGHEST_AT_SEA_KPA = _WEATHER_KPA[1]
+"""The highest pressure reduced to sea level that weather brings, kPa absolute; the source is with the figures above."""
 
 
 class OutsideAtmosphere(ValueError):
@@ -52,7 +56,7 @@ def standard_pressure_kpa(geopotential_m: float) -> float:
 
     p = 101.325 (T/288.15)^5.25588, U.S. Standard Atmosphere 1976. Raises OutsideAtmosphere beyond these heights.
     """
-    return STANDARD_KPA * float((standard_temperature_k(geopotential_m) / _STANDARD_K) ** _EXPONENT)
+    return STANDARD_KPA * float((standard_temperature_k(geopotential_m) / _STANDARD_K) ** STANDARD_EXPONENT)
 
 
 def standard_density(geopotential_m: float) -> float:
@@ -112,11 +116,11 @@ def _moved_kpa(kpa: float, geopotential_m: float, sign: int) -> float:
     standard_temperature_k(geopotential_m)  # refuses a height the layer does not reach
     if not isfinite(kpa) or kpa <= 0:
         raise OutsideAtmosphere(f"a barometer cannot stand at {kpa:g} kPa")
-    n = 1 / _EXPONENT
+    n = 1 / STANDARD_EXPONENT
     moved = kpa**n + sign * STANDARD_KPA**n * (_LAPSE / _STANDARD_K) * geopotential_m
     if moved <= 0:
         raise OutsideAtmosphere(f"{kpa:g} kPa cannot be the barometer for a height of {geopotential_m:g} m")
-    return float(moved**_EXPONENT)
+    return float(moved**STANDARD_EXPONENT)
 
 
 def _is_weather(sea_level_kpa: float) -> bool:

@@ -12,11 +12,11 @@ from statistics import median
 
 #: Makes the median absolute deviation of normally spread values their standard deviation: 1/Phi^-1(3/4).
 #: Rousseeuw and Croux, "Alternatives to the Median Absolute Deviation", JASA 88 (1993) p. 1273.
-_CONSISTENCY = 1.4826
+CONSISTENCY = 1.4826
 
 #: What a few values still fall short on average, by how many there are; n/(n - 0.8) from ten up.
 #: Croux and Rousseeuw, "Time-Efficient Algorithms for Two Highly Robust Estimators of Scale" (1992) p. 414.
-_FEW = {2: 1.196, 3: 1.495, 4: 1.363, 5: 1.206, 6: 1.200, 7: 1.140, 8: 1.129, 9: 1.107}
+FEW = {2: 1.196, 3: 1.495, 4: 1.363, 5: 1.206, 6: 1.200, 7: 1.140, 8: 1.129, 9: 1.107}
 
 EDGE_SPREADS = 2.0
 """Beyond this many spreads a reading is at the edge: 1 healthy reading in 22 is there by chance."""
@@ -25,7 +25,7 @@ OUTSIDE_SPREADS = 3.0
 """Beyond this many spreads a reading is outside: 1 healthy reading in 370 is there by chance."""
 
 _ROUNDING = 1e-9  # of a spread, so that a reading exactly on a limit is not pushed over it by its last binary digit
-_ENOUGH = 3  # values that show a spread of their own
+ENOUGH = 3  # values that show a spread of their own
 
 
 class NothingToLearnFrom(ValueError):
@@ -82,7 +82,7 @@ def robust_spread(values: Sequence[float]) -> float:
         return 0.0
     centre = median(values)
     deviation = median(abs(value - centre) for value in values)
-    return _CONSISTENCY * _FEW.get(count, count / (count - 0.8)) * deviation
+    return CONSISTENCY * FEW.get(count, count / (count - 0.8)) * deviation
 
 
 def learn(values: Sequence[float], resolution: float) -> Baseline:
@@ -97,7 +97,7 @@ def learn(values: Sequence[float], resolution: float) -> Baseline:
     if not isfinite(resolution) or resolution <= 0:
         raise NothingToLearnFrom("the least difference the gauge shows has to be above zero")
     measured = robust_spread(values)
-    floor = resolution if len(values) >= _ENOUGH else 2 * resolution
+    floor = resolution if len(values) >= ENOUGH else 2 * resolution
     return Baseline(centre=median(values), spread=max(measured, floor), count=len(values))
 
 

@@ -36,15 +36,6 @@ def test_every_line_is_a_link_with_its_name_and_state(parts: Parts) -> None:
         assert link.findtext(f"{SVG}text") == str(number)
 
 
-def test_a_fragment_is_fetched_only_when_the_page_asks_for_one(parts: Parts) -> None:
-    drawing = draw(*parts)
-    assert "hx-" not in _render(drawing)
-    link = _tree(_render(drawing, "drawing(d, '/lines/', fragment='/sheets/')")).find(f".//{SVG}a")
-    assert link is not None
-    assert link.get("hx-get") == f"/sheets/{parts[1][0].id}"
-    assert (link.get("hx-target"), link.get("hx-swap")) == ("#sheet", "innerHTML")
-
-
 def test_nothing_is_styled_or_scripted_inline(parts: Parts) -> None:
     text = _render(draw(*parts)) + _render(draw(*parts), "legend()")
     assert not re.search(r"<style|<script|\sstyle=|\son\w+=", text)

@@ -65,9 +65,14 @@ class Phone:
     troubles: list[str] = field(default_factory=list)
 
 
+def chromium() -> str | None:
+    """The browser to drive, if there is one."""
+    return os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, NAMES)), None)
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    found = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, NAMES)), None)
+    found = chromium()
     if found is None:
         sentence = f"Browser tests need a Chromium: none of {', '.join(NAMES)} on PATH, and CHROMIUM is not set."
         if os.environ.get("WITNESSMARK_BROWSER") == "required":

@@ -2,6 +2,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.conftest import Enter
+from tests.seen import seen
 
 PATH = "/cars/tern/baselines/idle_vacuum/warm"
 FORM = {"centre": "19,5", "spread": "0.6", "unit": "inHg", "basis": "vacuum", "altitude_m": "", "note": ""}
@@ -16,14 +17,14 @@ def healthy(enter: Enter, tern: str) -> str:
 
 
 def test_what_is_learned_says_from_how_many_readings(client: TestClient, healthy: str) -> None:
-    shown = client.get(PATH).text
+    shown = seen(client.get(PATH).text)
     assert "18.1 ± 0." in shown
     assert "Learned from 3 readings marked healthy. This counts." in shown
 
 
 def test_what_is_stated_counts_and_what_is_learned_stays_in_sight(client: TestClient, healthy: str) -> None:
     assert client.post(PATH, data=FORM).headers["location"] == PATH
-    shown = client.get(PATH).text
+    shown = seen(client.get(PATH).text)
     assert "19.5 ± 0.6 inHg" in shown
     assert "As you stated it. This counts." in shown
     assert "Does not count while yours is stated." in shown
@@ -32,13 +33,13 @@ def test_what_is_stated_counts_and_what_is_learned_stays_in_sight(client: TestCl
 def test_going_back_to_what_is_learned_and_stating_it_again(client: TestClient, healthy: str) -> None:
     client.post(PATH, data=FORM)
     assert client.post(PATH + "/learned", data={}).status_code == 303
-    assert "Learned from 3 readings marked healthy. This counts." in client.get(PATH).text
+    assert "Learned from 3 readings marked healthy. This counts." in seen(client.get(PATH).text)
     client.post(PATH, data=FORM)
-    assert "As you stated it. This counts." in client.get(PATH).text
+    assert "As you stated it. This counts." in seen(client.get(PATH).text)
 
 
 def test_nothing_yet_says_what_to_do(client: TestClient, tern: str) -> None:
-    assert "Mark the readings of a car that runs right, or state it below." in client.get(PATH).text
+    assert "Mark the readings of a car that runs right, or state it below." in seen(client.get(PATH).text)
 
 
 @pytest.mark.parametrize(
@@ -63,4 +64,4 @@ def test_a_baseline_that_makes_no_sense_is_refused_at_its_field(
 
 def test_a_wide_give_or_take_reaches_past_a_perfect_vacuum_without_harm(client: TestClient, tern: str) -> None:
     assert client.post(PATH, data=FORM | {"centre": "28", "spread": "5"}).status_code == 303
-    assert "28.0 ± 5.0 inHg" in client.get(PATH).text
+    assert "28 ± 5 inHg" in seen(client.get(PATH).text)

@@ -6,9 +6,11 @@ from contextlib import AbstractContextManager
 import pytest
 from starlette.testclient import TestClient
 
+from app.pages.blank import PLACEHOLDER
 from app.records.garage import Garage
 from app.records.logbook import now
 from tests.conftest import Count, Enter
+from tests.pages.seen import seen
 
 DAY = "2026-04-{:02}T09:00:00.000Z"
 FORM = {"entry": str(uuid.uuid4()), "record": "job1", "title": "Throttle coupler", "opened_at": "2026-04-18T10:40"}
@@ -23,7 +25,7 @@ def test_a_job_is_opened_with_its_conditions(client: TestClient, tern: str) -> N
     form = FORM | {"odometer": "184 210", "air_temp_c": "6", "engine_cold": "yes"}
     answer = client.post(f"/cars/{tern}/jobs/new", data=form)
     assert (answer.status_code, answer.headers["location"]) == (303, "/jobs/job1")
-    shown = client.get("/jobs/job1").text
+    shown = seen(client.get("/jobs/job1").text)
     assert "Throttle coupler" in shown
     assert re.search(r"Tern · .*10:40 · 6 °C · engine cold", shown)
 
@@ -70,22 +72,37 @@ def test_cautions_stand_where_a_job_begins(client: TestClient, tern: str) -> Non
 
 def test_a_job_on_a_warm_engine_carries_the_caution_with_it(client: TestClient, enter: Enter, tern: str) -> None:
     _job(enter, engine_cold="no")
-    assert "The engine was warm when you began" in client.get("/jobs/job1").text
+    assert "The engine was warm when you began" in seen(client.get("/jobs/job1").text)
 
 
 def test_an_unknown_car_or_job_is_said_to_be_unknown(client: TestClient, tern: str) -> None:
-    for path in ("/cars/gull/jobs", "/cars/gull/jobs/new", "/jobs/job1", "/jobs/job1/work", "/jobs/job1/close"):
+    for path in ("/cars/gull/jobs", "/cars/gull/jobs/new", "/jobs/job1", "/jobs/job1/things", "/jobs/job1/close"):
         answer = client.get(path)
         assert answer.status_code == 404
         assert "There is no such" in answer.text
 
 
-def test_every_line_can_be_tapped_on_the_drawing_and_in_the_list(client: TestClient, enter: Enter, tern: str) -> None:
+def test_every_line_can_be_tapped_on_the_drawing_and_everything_in_the_list(
+    client: TestClient, enter: Enter, tern: str
+) -> None:
     _job(enter)
-    shown = client.get("/jobs/job1").text
+    drawn, listed = client.get("/jobs/job1").text, client.get("/jobs/job1/things").text
     for line in ("coupler", "gauge_hose", "inlet"):
-        assert shown.count(f'href="/jobs/job1/touch/tern.{line}"') == 2
-    assert 'href="/jobs/job1/touch/tern.compressor"' in shown
+        assert drawn.count(f'href="/jobs/job1/touch/tern.{line}"') == 1
+        assert f'href="/jobs/job1/touch/tern.{line}"' in listed
+    assert 'href="/jobs/job1/touch/tern.compressor"' in listed
+
+
+def test_a_job_that_nobody_knows_of_yet_has_a_page_to_fill(client: TestClient, tern: str) -> None:
+    blank = client.get(f"/cars/{tern}/jobs/blank").text
+    assert f'data-record="job/{PLACEHOLDER}"' in blank
+    assert "0 of 0 to go" not in seen(blank)
+    assert client.get("/cars/gull/jobs/blank").status_code == 404
+
+
+def test_a_job_begun_at_a_moment_nobody_wrote_down_begins_now(client: TestClient, tern: str) -> None:
+    client.post(f"/cars/{tern}/jobs/new", data=FORM | {"opened_at": ""})
+    assert "Tern · today" in seen(client.get("/jobs/job1").text)
 
 
 def test_open_jobs_come_first_and_the_others_fifty_at_a_time(client: TestClient, enter: Enter, tern: str) -> None:
@@ -93,7 +110,9 @@ def test_open_jobs_come_first_and_the_others_fifty_at_a_time(client: TestClient,
     for n in range(52):
         _job(enter, f"shut{n:02}", opened_at=f"2026-05-01T10:{n:02}:00.000Z", closed_at=DAY.format(28))
     first = client.get(f"/cars/{tern}/jobs").text
-    shown = re.findall(r'href="/jobs/([^"]+)"', first)
+    opened, _, closed = first.partition(">Closed</h2>")
+    assert 'href="/jobs/old-and-open?car=tern"' in opened
+    shown = ["old-and-open", *re.findall(r'href="/jobs/(shut[^"]+)"', closed)]
     assert shown[0] == "old-and-open"
     assert shown[1:] == [f"shut{n:02}" for n in range(51, 1, -1)]
     second = client.get(f"/cars/{tern}/jobs?before={shown[-1]}").text

@@ -5,6 +5,7 @@ from app.records.garage import Garage
 from app.records.leaned_on import LeanedOn, leaned_on
 from app.records.logbook import now
 from tests.conftest import Enter
+from tests.pages.seen import seen
 
 URL = "/jobs/job1/looked-at/tern.gauge_hose"
 
@@ -23,8 +24,9 @@ def _line(garage: Garage) -> LeanedOn:
 
 
 def test_a_line_leaned_on_is_to_be_looked_at_and_says_why(client: TestClient, leaned: str) -> None:
-    shown = client.get(f"/jobs/{leaned}").text
-    assert "Reached past. Hard plastic, at 6 °C: look at it before you close up" in shown
+    shown = seen(client.get(f"/jobs/{leaned}").text)
+    assert "Reached past · hard plasticLook at it before you close up" in shown
+    assert "At 6 °C plastic breaks more easily." in shown
 
 
 def test_one_tap_says_it_is_sound_and_a_second_changes_nothing(client: TestClient, garage: Garage, leaned: str) -> None:
@@ -48,11 +50,11 @@ def test_found_something_leads_to_a_finding_on_that_line(client: TestClient, lea
     assert 'value="tern.gauge_hose" selected' in client.get(f"/jobs/{leaned}/findings/new?at=tern.gauge_hose").text
 
 
-def test_a_finding_on_a_line_leaned_on_says_it_is_not_sound(client: TestClient, garage: Garage, leaned: str) -> None:
-    form = {"what": "Cracked at the barb", "weight": "act", "line": "tern.gauge_hose", "seen_at": now()}
-    assert client.post(f"/jobs/{leaned}/findings/new", data=form).status_code == 303
+def test_one_tap_says_it_is_not_sound_and_another_that_it_is(client: TestClient, garage: Garage, leaned: str) -> None:
+    client.post(URL, data={"good": "no"})
     assert _line(garage).good == 0
-    assert "not sound" in client.get(f"/jobs/{leaned}").text
+    client.post(URL, data={"good": "yes"})
+    assert _line(garage).good == 1
 
 
 def test_a_line_this_job_did_not_lean_on_is_said_so(client: TestClient, leaned: str) -> None:

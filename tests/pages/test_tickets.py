@@ -128,7 +128,6 @@ def test_the_list_has_the_unproved_first_and_turns_pages(client: TestClient, ent
     "address",
     [
         "/tickets/none",
-        "/tickets/none/board",
         "/tickets/none/touched",
         "/tickets/none/found",
         "/tickets/none/repaired",
@@ -159,7 +158,7 @@ def test_twice_the_signs_touches_and_checks_add_no_query(
 
     def counts() -> list[int]:
         found = []
-        for address in ("/tickets/t1", "/tickets/t1/board", "/tickets/t1/touched", "/tickets/t1/suspects/tern.coupler"):
+        for address in ("/tickets/t1", "/tickets/t1/touched", "/tickets/t1/suspects/tern.coupler"):
             with count_queries(garage) as count:
                 assert client.get(address).status_code == 200
             found.append(count.total)

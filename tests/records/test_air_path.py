@@ -62,7 +62,6 @@ def test_a_touch_is_lately_for_thirty_days_or_until_its_job_is_done(garage: Gara
     enter("job", "job1", closed_at=_ago(59))
     with garage.read() as db:
         assert not lines_of(db, tern)[0].lately
-        assert lines_of(db, tern, job="job1")[0].lately
         assert lines_of(db, tern)[0].touched_how == "reached_past"
     enter("job", "job2", car=tern, title="Clamp", opened_at=_ago(29), closed_at=_ago(29))
     enter("touch", "job2.tern.inlet", job="job2", line="tern.inlet", how="clamp_moved", at=_ago(29))

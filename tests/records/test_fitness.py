@@ -1,19 +1,19 @@
 from dataclasses import replace
 
-from app.records.car_page import car_page
+from app.records.car_page import CarPage, car_page
 from app.records.cars import CarRow, car, cars
-from app.records.fitness import Fitness
+from app.records.entry import Value
 from app.records.garage import Garage
 from tests.conftest import Enter
 
 THEN = "2024-01-02T10:00:00.000Z"
 
 
-def _judged(garage: Garage, car_id: str) -> Fitness:
+def _judged(garage: Garage, car_id: str) -> CarPage:
     with garage.read() as db:
         found = car(db, car_id)
         assert found is not None
-        judged = car_page(db, found).fitness
+        judged = car_page(db, found)
         listed = next(one for one in cars(db) if one.id == car_id)
     # The list judges without weighing tickets; where there is none, it has to agree with the car's own page.
     assert listed.tickets or (listed.state == "fit") == judged.fit
@@ -21,41 +21,35 @@ def _judged(garage: Garage, car_id: str) -> Fitness:
 
 
 def test_a_car_of_which_nothing_is_known_is_fit_as_far_as_the_record_knows(garage: Garage, tern: str) -> None:
-    assert _judged(garage, tern) == Fitness([])
     assert _judged(garage, tern).fit
+    assert _judged(garage, tern).quiet
 
 
 def test_a_joint_off_or_unchecked_stops_the_car_until_it_is_checked(garage: Garage, enter: Enter, tern: str) -> None:
     enter("job", "job1", car=tern, title="Gauge", opened_at=THEN)
     enter("touch", "job1.tern.gauge_hose", job="job1", line="tern.gauge_hose", how="disconnected", at=THEN)
-    (reason,) = _judged(garage, tern).reasons
-    assert (reason.stops, reason.ring, reason.title, reason.said, reason.figure, reason.address) == (
-        True,
-        "off",
-        "2 loose ends, all off",
-        "Gauge hose",
-        2,
-        "/jobs/job1",
-    )
-    joint = "tern.gauge_hose.to"
-    enter("loose_end", f"job1.{joint}", job="job1", joint=joint, back_on_at=THEN)
-    assert _judged(garage, tern).reasons[0].title == "2 loose ends, 1 still off"
-    enter("check", f"job1.{joint}", car=tern, job="job1", joint=joint, done_at=THEN)
-    assert _judged(garage, tern).reasons[0].title == "1 loose end, off"
-    joint = "tern.gauge_hose.from"
-    enter("loose_end", f"job1.{joint}", job="job1", joint=joint, back_on_at=THEN)
-    (reason,) = _judged(garage, tern).reasons
-    assert (reason.title, reason.ring, reason.stops) == ("1 joint back on, not checked", "on", True)
-    enter("check", f"job1.{joint}", car=tern, job="job1", joint=joint, done_at=THEN)
+    joints = [f"tern.gauge_hose.{end}" for end in ("from", "to")]
+    for n, joint in enumerate(joints):
+        assert not _judged(garage, tern).fit
+        assert _job(garage)["ends_left"] == 2 - n
+        enter("loose_end", f"job1.{joint}", job="job1", joint=joint, back_on_at=THEN)
+        assert _job(garage)["still_off"] == 1 - n
+        assert not _judged(garage, tern).fit
+        enter("check", f"job1.{joint}", car=tern, job="job1", joint=joint, done_at=THEN)
+    assert _job(garage)["ends_left"] == 0
     assert _judged(garage, tern).fit
+
+
+def _job(garage: Garage) -> dict[str, Value]:
+    return _judged(garage, "tern").known["job/job1"]
 
 
 def test_what_was_carried_over_says_why(garage: Garage, enter: Enter, tern: str) -> None:
     enter("job", "job1", car=tern, title="Gauge", opened_at=THEN)
     enter("touch", "job1.tern.inlet", job="job1", line="tern.inlet", how="disconnected", ends="to", at=THEN)
     enter("job", "job1", closed_at=THEN, carried_reason="No clamp in the house")
-    (reason,) = _judged(garage, tern).reasons
-    assert reason.said == "Throttle to manifold. Carried over: No clamp in the house"
+    assert (_job(garage)["loose"], _job(garage)["carried_reason"]) == ("Throttle to manifold", "No clamp in the house")
+    assert not _judged(garage, tern).fit
 
 
 def test_a_stopgap_is_told_of_and_stops_the_car_once_past_its_limit(garage: Garage, enter: Enter, tern: str) -> None:
@@ -64,11 +58,14 @@ def test_a_stopgap_is_told_of_and_stops_the_car_once_past_its_limit(garage: Gara
     enter("drive", "drive1", car=tern, at="2024-01-03T10:00:00.000Z", odometer=1299)
     judged = _judged(garage, tern)
     assert judged.fit
-    assert [(reason.ring, reason.stops) for reason in judged.reasons] == [("stopgap", False)]
+    assert not judged.quiet
     enter("drive", "drive2", car=tern, at="2024-01-04T10:00:00.000Z", odometer=1300)
     judged = _judged(garage, tern)
     assert not judged.fit
-    assert judged.reasons[0].title == "Throttle to manifold, stopgap, past its limit"
+    assert (judged.known["stopgap/gap1"]["name"], judged.known["stopgap/gap1"]["past"]) == (
+        "Throttle to manifold",
+        "yes",
+    )
 
 
 def test_heat_cycles_and_days_run_a_stopgap_out_as_well(garage: Garage, enter: Enter, tern: str) -> None:
@@ -90,7 +87,7 @@ def test_no_stopgap_in_a_brake_servo_line_is_driven_on(garage: Garage, enter: En
     enter("stopgap", "gap1", limit_days=9999, **gap)
     judged = _judged(garage, tern)
     assert not judged.fit
-    assert "Not to be driven on" in judged.reasons[0].said
+    assert judged.known["stopgap/gap1"]["danger"] == "yes"
 
 
 def test_a_finding_to_act_on_stops_the_car_until_settled(garage: Garage, enter: Enter, tern: str) -> None:
@@ -98,8 +95,8 @@ def test_a_finding_to_act_on_stops_the_car_until_settled(garage: Garage, enter: 
     enter("finding", "watched", what="Oil mist", weight="watch", **seen)
     enter("finding", "finding1", what="Rubbed through to the cord", weight="act", **seen)
     judged = _judged(garage, tern)
-    assert [(reason.title, reason.said) for reason in judged.reasons] == [
-        ("Rubbed through to the cord", "Act on it: Throttle to manifold")
+    assert [(one.what, one.place) for one in judged.findings] == [
+        ("Rubbed through to the cord", "Throttle to manifold")
     ]
     assert not judged.fit
     enter("finding", "finding1", settled_at=THEN, settled_how="Replaced")
@@ -108,25 +105,23 @@ def test_a_finding_to_act_on_stops_the_car_until_settled(garage: Garage, enter: 
 
 def test_a_recheck_comes_up_soon_and_stops_the_car_once_due(garage: Garage, enter: Enter, tern: str) -> None:
     enter("recheck", "recheck1", car=tern, what="Charge clamps", since_at=THEN, after_heat_cycles=3)
-    assert _judged(garage, tern).reasons == []
+    assert _judged(garage, tern).quiet
     enter("drive", "drive1", car=tern, at="2024-01-03T10:00:00.000Z", odometer=1000, heat_cycles=2)
-    assert [reason.stops for reason in _judged(garage, tern).reasons] == [False]
+    assert (_judged(garage, tern).fit, _judged(garage, tern).quiet) == (True, False)
     enter("drive", "drive2", car=tern, at="2024-01-03T11:00:00.000Z", odometer=1010, heat_cycles=1)
-    (reason,) = _judged(garage, tern).reasons
-    assert (reason.stops, reason.title) == (True, "Charge clamps, re-check")
+    assert not _judged(garage, tern).fit
     enter("recheck", "recheck1", done_at="2024-01-03T12:00:00.000Z")
     assert _judged(garage, tern).fit
 
 
-def test_a_hard_brake_pedal_stops_the_car_before_anything_else(garage: Garage, enter: Enter, tern: str) -> None:
-    enter("finding", "finding1", car=tern, what="Rubbed hose", weight="act", seen_at=THEN)
+def test_a_hard_brake_pedal_stops_the_car(garage: Garage, enter: Enter, tern: str) -> None:
     enter("ticket", "ticket1", car=tern, what="Pedal is hard", noticed_at=THEN)
     enter("sign", "ticket1.brake_pedal", ticket="ticket1", sign="brake_pedal", outcome="hard", noted_at=THEN)
     judged = _judged(garage, tern)
-    assert judged.reasons[0].address == "/tickets/ticket1"
-    assert "do not drive" in judged.reasons[0].title
+    assert not judged.fit
+    assert "do not drive" in str(judged.known["ticket/ticket1"]["do_not_drive"])
     with garage.read() as db:
-        assert [one.state for one in cars(db)] == ["not_fit"]
+        assert [one.state for one in cars(db)] == ["ticket"]
 
 
 def test_a_harmless_ticket_leaves_the_car_fit_but_the_list_does_not_say_so(

@@ -26,15 +26,15 @@ def test_the_brittle_and_the_old_come_first(garage: Garage, enter: Enter, tern: 
     assert [line.years for line in found] == [11, 0, 16, 16]
 
 
-def test_what_was_looked_at_moves_to_the_end(garage: Garage, enter: Enter, tern: str) -> None:
+def test_what_was_looked_at_stays_where_it_is(garage: Garage, enter: Enter, tern: str) -> None:
     enter("job", "job1", car=tern, title="Coupler", opened_at=AT)
     for key in ("gauge_hose", "coupler"):
         _lean(enter, f"tern.{key}")
     enter("check", "job1.tern.gauge_hose", car=tern, job="job1", line="tern.gauge_hose", done_at=AT)
     with garage.read() as db:
         assert [(line.line, line.good) for line in leaned_on(db, "job1")] == [
-            ("tern.coupler", None),
             ("tern.gauge_hose", 1),
+            ("tern.coupler", None),
         ]
 
 

@@ -55,8 +55,8 @@ def test_a_distance_nobody_noted_is_said_to_be_unknown(garage: Garage, enter: En
     assert (one.used, one.state, one.sentence) == (0.0, "later", "Due after 100 km, not known how far")
 
 
-def test_the_one_nearest_its_limit_comes_first(garage: Garage, enter: Enter, tern: str) -> None:
-    for name, days in (("far", 100), ("over", 5), ("near", 9)):
-        enter("recheck", name, car=tern, what=name, since_at=_ago(days=8), after_days=days)
+def test_the_longest_set_comes_first(garage: Garage, enter: Enter, tern: str) -> None:
+    for name, days in (("second", 8), ("third", 2), ("first", 9)):
+        enter("recheck", name, car=tern, what=name, since_at=_ago(days=days), after_days=100)
     with garage.read() as db:
-        assert [one.id for one in rechecks.due(db, tern)] == ["over", "near", "far"]
+        assert [one.id for one in rechecks.due(db, tern)] == ["first", "second", "third"]

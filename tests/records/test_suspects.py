@@ -150,7 +150,5 @@ def test_a_hard_pedal_keeps_the_car_off_the_road_whoever_is_suspected(
 
 
 def test_a_ticket_says_how_far_after_the_last_job_it_was_noticed(garage: Garage, wanders: str) -> None:
-    the_car, the_ticket, _ = case_of(garage, wanders)
+    _the_car, the_ticket, _ = case_of(garage, wanders)
     assert (the_ticket.after_distance, the_ticket.last_job) == (85, "j1")
-    with garage.read() as db:
-        assert open_tickets(db, the_car)[0].after_distance == 85
