@@ -1,0 +1,1 @@
+"""Components, lines, joints and roles; the starter layouts; the drawing's geometry. Pure."""

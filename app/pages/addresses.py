@@ -1,0 +1,36 @@
+"""Where each kind of record is shown."""
+
+from app.records.record_heads import RecordHead
+
+_PAGES = {
+    "car": "/cars/{id}",
+    "component": "/components/{id}",
+    "line": "/lines/{id}",
+    "joint": "/lines/{parent}",
+    "job": "/jobs/{id}",
+    "touch": "/jobs/{parent}",
+    "loose_end": "/jobs/{parent}",
+    "part_change": "/jobs/{parent}",
+    "ticket": "/tickets/{id}",
+    "sign": "/tickets/{parent}",
+    "direct_check": "/tickets/{parent}",
+    "stopgap": "/stopgaps/{id}",
+    "reading": "/readings/{id}",
+    "recheck": "/rechecks/{id}",
+    "finding": "/findings/{id}",
+    "drive": "/cars/{car}/drives/new",
+    "event": "/cars/{car}/events",
+    "baseline": "/cars/{car}/readings",
+}
+#: Shown struck out or not.
+_ALWAYS = frozenset({"stopgap", "reading"})
+
+
+def address_of(head: RecordHead) -> str:
+    """The page that shows a record, or, while it is struck out, that of what it belongs to, or of its car."""
+    page = _PAGES.get(head.kind, "/cars/{car}")
+    if head.void_reason and head.kind == "car":
+        return "/cars"
+    if head.void_reason and "{parent}" not in page and head.kind not in _ALWAYS:
+        page = "/cars/{car}"
+    return page.format(id=head.id, parent=head.parent, car=head.car)

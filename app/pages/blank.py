@@ -1,0 +1,32 @@
+"""The blank pages a phone keeps for what is opened with no connection."""
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from app.pages.job_card import card_of
+from app.pages.shell import garage_of, page
+from app.pages.ticket_card import card_of as ticket_card
+from app.pages.which import the_car
+from app.records.jobs import nothing_yet
+from app.records.logbook import now
+from app.records.tickets import nothing_yet as no_ticket_yet
+
+router = APIRouter()
+
+#: Stands for the id of a record that is not there yet; the phone writes the real one in its place.
+PLACEHOLDER = "00000000-0000-4000-8000-000000000000"
+
+
+@router.get("/cars/{car}/jobs/blank")
+def blank_job(request: Request, car: str) -> Response:
+    """The page of a job of which nothing is known but its car."""
+    with garage_of(request).read() as db:
+        return page(request, "jobs/show.html", **card_of(db, nothing_yet(PLACEHOLDER, the_car(db, car), now())))
+
+
+@router.get("/cars/{car}/tickets/blank")
+def blank_ticket(request: Request, car: str) -> Response:
+    """The page of a ticket of which nothing is known but its car."""
+    with garage_of(request).read() as db:
+        of = the_car(db, car)
+        return page(request, "tickets/show.html", **ticket_card(db, no_ticket_yet(PLACEHOLDER, of, now()), of))

@@ -1,0 +1,126 @@
+"""Readings: the latest of each, one against its baseline, and the history of one series."""
+
+from fastapi import APIRouter, HTTPException, Request
+from sqlalchemy import Connection
+from starlette.responses import Response
+
+from app.airpath.readings import READINGS, Condition, ReadingKind
+from app.pages.forms import Form
+from app.pages.gauges import numbers
+from app.pages.held import held
+from app.pages.laid import Laid
+from app.pages.shell import garage_of, page, see
+from app.pages.which import the_car
+from app.records import readings as record
+from app.records.baselines import baseline_in
+from app.records.entry import Value
+from app.records.kinds.reading import series_of
+from app.records.readings import ReadingRow
+
+router = APIRouter()
+
+
+@router.get("/cars/{car_id}/readings")
+def latest(request: Request, car_id: str) -> Response:
+    """Each series there is, with its latest figure, what is usual, and its past."""
+    with garage_of(request).read() as db:
+        car, series = the_car(db, car_id), record.every_series(db, car_id)
+        gauges = numbers(db, car_id, series)
+    lines = [record.line_of(past, usual) for past, usual in series]
+    return page(request, "readings/list.html", car=car, lines=lines, known={}, gauges=gauges)
+
+
+@router.get("/cars/{car_id}/readings/{kind}")
+def past(request: Request, car_id: str, kind: str) -> Response:
+    """One series, newest first. What is not said of it is the usual: the first condition of its kind."""
+    what = the_kind(kind)
+    asked = request.query_params
+    condition = the_condition(what, asked.get("condition"))
+    series = series_of(what, condition, asked.get("name"), asked.get("unit", ""))
+    number = int(asked["page"]) if asked.get("page", "").isdigit() and len(asked["page"]) < 6 else 1
+    with garage_of(request).read() as db:
+        car = the_car(db, car_id)
+        found, more = record.history(db, car_id, series, max(number, 1))
+        recent, usual = record.past_of(db, car_id, series), baseline_in(db, car_id, series)
+        gauges = numbers(db, car_id, [(recent, usual)]) if recent else {}
+    if not found:
+        raise HTTPException(404, "There is no such reading on this car yet.")
+    known = {f"reading/{one.id}": _marked(one) for one in found}
+    return page(
+        request,
+        "readings/past.html",
+        known=known,
+        laid=Laid(known),
+        gauges=gauges,
+        car=car,
+        what=what,
+        condition=condition,
+        readings=[(one, one.placed(usual)) for one in found],
+        line=record.line_of(recent, usual),
+        usual=usual,
+        number=number,
+        more=more,
+    )
+
+
+@router.get("/readings/{reading_id}")
+def show(request: Request, reading_id: str) -> Response:
+    """One reading held against its baseline."""
+    with garage_of(request).read() as db:
+        found = the_reading(db, reading_id)
+        car = the_car(db, found.car)
+        usual = baseline_in(db, found.car, found.series)
+        past = record.past_of(db, found.car, found.series, found.taken_at)
+    line = record.line_of(past or [found], usual)
+    known = {f"reading/{found.id}": _marked(found)}
+    return page(
+        request,
+        "readings/show.html",
+        reading=found,
+        car=car,
+        line=line,
+        held=held(found, usual),
+        known=known,
+        l=Laid(known, about=f"reading/{found.id}"),
+    )
+
+
+@router.post("/readings/{reading_id}/healthy")
+def mark(request: Request, reading_id: str, form: Form) -> Response:
+    """Say whether the car was running right: healthy readings are what its baseline is learned from."""
+    garage = garage_of(request)
+    with garage.read() as db:
+        found = the_reading(db, reading_id)
+    outcome = garage.take(form.entry("reading", reading_id, only=("healthy",)))
+    if outcome.outcome == "refused":
+        raise HTTPException(422, "Answer yes or no.")
+    return see(found.address if form["from"] == "list" else f"/readings/{reading_id}")
+
+
+def _marked(one: ReadingRow) -> dict[str, Value]:
+    return {"taken_at": one.taken_at, "healthy": "yes" if one.healthy else "no"}
+
+
+def the_reading(db: Connection, reading_id: str) -> ReadingRow:
+    """The reading of that id. Raises HTTPException 404."""
+    found = record.reading(db, reading_id)
+    if found is None:
+        raise HTTPException(404, "There is no such reading.")
+    return found
+
+
+def the_kind(kind: str) -> ReadingKind:
+    """The kind of reading of that key. Raises HTTPException 404."""
+    try:
+        return ReadingKind(kind)
+    except ValueError:
+        raise HTTPException(404, "There is no such kind of reading.") from None
+
+
+def the_condition(what: ReadingKind, condition: str | None) -> Condition:
+    """The condition of that key, the kind's usual one if none is given. Raises HTTPException 404."""
+    known = READINGS[what].conditions
+    found = known[0] if condition is None else next((one for one in known if one == condition), None)
+    if found is None:
+        raise HTTPException(404, "That reading is not taken under that condition.")
+    return found

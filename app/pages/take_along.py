@@ -1,0 +1,93 @@
+"""Taking a car along: which of its pages a phone keeps, and the page where that is chosen."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import JSONResponse, Response
+
+from app.airpath.readings import READINGS
+from app.pages import words
+from app.pages.release import release
+from app.pages.shell import garage_of, page
+from app.pages.which import the_car
+from app.records.cars import cars
+from app.records.take_along import KeptRecord, last_entries, records_to_keep
+
+router = APIRouter()
+
+# Pages of a car beside those of its records: what comes after /cars/{car}, its name, and where it is listed.
+# What the person may want to do next comes first: a phone may be carried off while it still fetches.
+_FIRST = (
+    ("", "The car", "car"),
+    ("/jobs/blank", "", ""),
+    ("/tickets/blank", "", ""),
+    ("/jobs/new", "Open a job", "do"),
+    ("/tickets/new", "Report a fault", "do"),
+    ("/readings/new", "Take a reading", "do"),
+    *((f"/readings/new/{what}", "", "") for what in READINGS),
+    ("/stopgaps/new", "Put on a stopgap", "do"),
+    ("/drives/new", "Log a drive", "do"),
+    ("/air-path", "Air path", "look"),
+    ("/touched", "What was touched", "look"),
+    ("/build-sheet", "Build sheet", "look"),
+    ("/jobs", "Jobs", "look"),
+    ("/tickets", "Tickets", "look"),
+    ("/readings", "Readings", "look"),
+    ("/stopgaps", "Stopgaps", "look"),
+    ("/rechecks", "Re-checks", "look"),
+    ("/rechecks/new", "", ""),
+    ("/events", "Events", "look"),
+    ("/events/new", "", ""),
+)
+#: Pages of no car in particular.
+_ANYWHERE = ("/cars", "/take-along", "/waiting", "/away")
+#: Further pages of a record; {id} is the record's.
+_MORE = {"line": ("/lines/{id}/replace",)}
+#: Pages that show the parts of the car and nothing that was done to it.
+_FACTS = {"joint": ("/joints/{id}/edit",)}
+_GROUP = {"job": "jobs", "ticket": "tickets", "line": "lines", "stopgap": "stopgaps", "recheck": "rechecks"}
+
+Page = dict[str, str]
+
+
+@router.get("/take-along")
+def choose(request: Request) -> Response:
+    """The cars, to be taken along or not, how much of the phone that takes, and how to get to the home screen."""
+    with garage_of(request).read() as db:
+        return page(request, "take_along/choose.html", cars=cars(db))
+
+
+@router.get("/cars/{car_id}/take-along.json")
+def pages_to_keep(request: Request, car_id: str) -> Response:
+    """The pages of a car that a phone keeps, each with a mark: the page is the same for as long as its mark is."""
+    with garage_of(request).read() as db:
+        car, records, (last, fact) = the_car(db, car_id), records_to_keep(db, car_id), last_entries(db)
+    # Days are in words ("yesterday"), and gloves make a page another.
+    here = f"{release()}.{words.today():%y%m%d}.{request.cookies.get('gloves') == 'on':d}"
+    pages = [*_of_car(car.id, f"{here}.{last}"), *_of_records(records, f"{here}.{last}", f"{here}.f{fact}")]
+    at = request.scope["state"]["came_at"]
+    told: dict[str, Any] = {"car": car.id, "name": car.name, "as_of": at, "release": release(), "pages": pages}
+    return JSONResponse(told, headers={"cache-control": "no-store"})
+
+
+def _of_car(car: str, mark: str) -> Iterator[Page]:
+    for path, name, group in _FIRST:
+        yield _page(f"/cars/{car}{path}", mark, name, group)
+    for path in _ANYWHERE:
+        yield _page(path, mark)
+
+
+def _of_records(records: list[KeptRecord], mark: str, fact_mark: str) -> Iterator[Page]:
+    for one in records:
+        if one.kind != "joint":
+            group = f"{'past-' if one.past else ''}{_GROUP.get(one.kind, '')}" if one.kind in _GROUP else ""
+            yield _page(f"/{one.kind}s/{one.id}", mark, one.name, group)
+    for further, same_while in ((_MORE, mark), (_FACTS, fact_mark)):
+        for one in records:
+            for address in further.get(one.kind, ()):
+                yield _page(address.format(id=one.id), same_while)
+
+
+def _page(address: str, mark: str, name: str = "", group: str = "") -> Page:
+    return {"address": address, "mark": mark, "name": name, "group": group}

@@ -1,0 +1,94 @@
+"""Found it: which line or part was at fault, and what was wrong with it."""
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from app.airpath.words import SUSPECT_LABEL, Suspect
+from app.pages.forms import EMPTY, Form, Posted
+from app.pages.shell import garage_of, page, see
+from app.pages.ticket_board import the_ticket
+from app.pages.ticket_moments import not_before
+from app.records.candidates import Thing, things_of
+from app.records.suspects import ranking
+from app.records.tickets import TicketRow
+
+router = APIRouter()
+
+_NAMES = ("found_line", "found_component", "found_suspect")
+_UNKNOWN = "This car has no such line or part. Choose it from the list."
+
+
+@router.get("/tickets/{ticket_id}/found")
+def found(request: Request, ticket_id: str, suspect: str = "") -> Response:
+    """The list to choose from, the likeliest first; with `suspect`, the form."""
+    with garage_of(request).read() as db:
+        ticket, car = the_ticket(db, ticket_id)
+        things = things_of(db, car.id)
+        if ticket.stands == "proved":
+            return see(f"/tickets/{ticket_id}")
+        chosen = _chosen(suspect, things)
+        if chosen:
+            return page(request, "tickets/found.html", ticket=ticket, car=car, form=EMPTY, chosen=chosen)
+        suspects = ranking(db, car, ticket).suspects
+    others = [thing for thing in things if thing.kind != "tee" and thing.id not in {one.id for one in suspects}]
+    return page(request, "tickets/which.html", ticket=ticket, car=car, suspects=suspects, others=others)
+
+
+@router.post("/tickets/{ticket_id}/found")
+def find(request: Request, ticket_id: str, form: Form) -> Response:
+    """Take it, or show the form again."""
+    garage = garage_of(request)
+    with garage.read() as db:
+        ticket, car = the_ticket(db, ticket_id)
+        things = things_of(db, car.id)
+        if ticket.stands == "proved":
+            return see(f"/tickets/{ticket_id}")
+        suspects = ranking(db, car, ticket).suspects
+    chosen = _chosen_in(form, things)
+    moment, reasons = not_before(form["found_at"], "found_at", _since(ticket))
+    if chosen is None:
+        reasons |= {"": _UNKNOWN}
+    if not form["found_wrong"].strip():
+        reasons |= {"found_wrong": "Say what was wrong with it: whoever looks next time will want to know."}
+    if chosen and not reasons:
+        named = dict.fromkeys(_NAMES) | {chosen[0]: chosen[1]}
+        outcome = garage.take(form.entry("ticket", ticket_id, {**named, "found_at": moment}, only=("found_wrong",)))
+        if outcome.outcome != "refused":
+            return see(f"/tickets/{ticket_id}")
+        reasons = dict(outcome.reasons)
+    again = form.again(reasons)
+    if chosen:
+        return page(request, "tickets/found.html", status=422, ticket=ticket, car=car, form=again, chosen=chosen)
+    others = [thing for thing in things if thing.kind != "tee" and thing.id not in {one.id for one in suspects}]
+    return page(
+        request, "tickets/which.html", status=422, ticket=ticket, car=car, suspects=suspects, others=others, form=again
+    )
+
+
+#: The field that names it, its id, its name.
+_Chosen = tuple[str, str, str]
+
+
+def _since(ticket: TicketRow) -> tuple[str, str]:
+    if ticket.reopened_at and ticket.reopened_at > ticket.noticed_at:
+        return ticket.reopened_at, "the ticket was reopened"
+    return ticket.noticed_at, "it was noticed"
+
+
+def _chosen(key: str, things: list[Thing]) -> _Chosen | None:
+    if key in {one.value for one in Suspect}:
+        return "found_suspect", key, SUSPECT_LABEL[Suspect(key)]
+    thing = next((one for one in things if one.id == key), None)
+    if thing is None:
+        return None
+    return ("found_line" if thing.role else "found_component"), thing.id, thing.name
+
+
+def _chosen_in(form: Posted, things: list[Thing]) -> _Chosen | None:
+    # Of the ticket's own page one list says both which field and which thing.
+    listed = form["found"].partition("=")
+    named = [(name, form[name]) for name in _NAMES if form[name]] or [listed[::2]]
+    if len(named) != 1:
+        return None
+    chosen = _chosen(named[0][1], things)
+    return chosen if chosen and chosen[0] == named[0][0] else None

@@ -1,0 +1,99 @@
+"""The model a ticket's page carries, so that the phone ranks the suspects itself (static/bay/board.js)."""
+
+from collections.abc import Mapping
+
+from sqlalchemy import Connection
+
+from app.airpath.readings import READINGS, ReadingKind
+from app.airpath.words import Suspect
+from app.records import cautions
+from app.records.baselines import BaselineView
+from app.records.cars import CarRow
+from app.records.jobs import open_jobs
+from app.records.judged import READING_OF, outcome_of, read_of, told_of
+from app.records.kinds.reading import series_of
+from app.records.si import ambient_kpa
+from app.records.signs import SignRow
+from app.records.suspects import KM_PER, TOUCHES_COUNT_FOR, Weighed, field_of, made_of
+from app.records.tickets import TicketRow
+from app.triage.plain_numbers import Plain, plain_numbers
+from app.triage.plain_readings import LOW, plain_readings
+
+Json = dict[str, Plain]
+
+
+def model_of(db: Connection, car: CarRow, ticket: TicketRow, found: Weighed, own: Mapping[str, BaselineView]) -> Json:
+    """Everything the phone's ranking rests on: plain numbers, and the words that go with them."""
+    case = found.case
+    numbers = plain_numbers(case.facts, case.candidates, case.touched, dict(case.taught), _known_checks(found))
+    jobs = {job.id: [job.odometer, job.air_temp_c] for job in open_jobs(db, car.id)}
+    return numbers | {
+        # A job still open may take its touches back, so each of its touches names it.
+        "touches": [
+            [*_list(touch), job] if job in jobs else touch
+            for touch, job in zip(_list(numbers["touches"]), found.jobs, strict=True)
+        ],
+        "fields": [field_of(candidate) for candidate in case.candidates],
+        "jobs": jobs,
+        "car": car.id,
+        "noticed": ticket.noticed_at,
+        "reads": ticket.reads,
+        "km": KM_PER[car.distance_unit],
+        "days": TOUCHES_COUNT_FOR.days,
+        "readings": _readings(car, own),
+        "judged": {sign.reading: _judged(sign, own) for sign in found.signs if sign.reading},
+        "dangers": _dangers(found),
+    }
+
+
+def _list(value: Plain) -> list[Plain]:
+    return list(value) if isinstance(value, list) else []
+
+
+def _known_checks(found: Weighed) -> list[tuple[str, str]]:
+    known = {candidate.id for candidate in found.case.candidates}
+    return [(candidate, method) for candidate, method in made_of(found.checks) if candidate in known]
+
+
+def _readings(car: CarRow, own: Mapping[str, BaselineView]) -> Json:
+    """How a figure taken on this page is judged: in the air at the car's own height, under the usual condition."""
+    usual = {
+        kind: own[series].usual for kind in READINGS if (series := series_of(kind, READINGS[kind].conditions[0])) in own
+    }
+    judged = plain_readings(usual, ambient_kpa((None, None, car.altitude_m)))
+    answers = {kind: sign for sign, kinds in READING_OF.items() for kind in kinds}
+    found: Json = {}
+    for kind, sign in answers.items():
+        told = told_of(kind, own)
+        rules = judged.get(kind.value)
+        words: Json = {"sign": sign, "held": told.held, "unjudged": told.unjudged}
+        found[kind.value] = words | (rules if isinstance(rules, dict) else {})
+    return found
+
+
+def _judged(sign: SignRow, own: Mapping[str, BaselineView]) -> Plain:
+    """What a reading of the record says of its sign; it may have been taken in other air than the car's own."""
+    read = read_of(sign)
+    if read is None:
+        return None
+    said = outcome_of(sign.sign, read, own, None)
+    return LOW if said is None and read.what is ReadingKind.FIRST_START_VACUUM else said
+
+
+def _dangers(found: Weighed) -> Json:
+    candidates = found.case.candidates
+    roles = sorted({candidate.role.value for candidate in candidates})
+    seen = (
+        (cautions.HARD_PEDAL, "drive", cautions.HARD_PEDAL_SAYS),
+        (cautions.OVER_TARGET, "throttle", cautions.OVER_TARGET_SAYS),
+    )
+    return {
+        "seen": [[kind, sign, outcome, list[Plain](states), says] for (sign, outcome, states), kind, says in seen],
+        "suspected": {str(roles.index(role)): cautions.suspected(role) for role in cautions.DANGER if role in roles},
+        "from": cautions.LEADING,
+        "found": {
+            candidate.id: cautions.at_fault(candidate.role.value)
+            for candidate in candidates
+            if candidate.role.value in cautions.DANGER and not isinstance(candidate.role, Suspect)
+        },
+    }

@@ -1,0 +1,71 @@
+"""What was touched before a fault, each touch with its suspect; and one suspect with its touches and its reasons."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from fastapi import APIRouter, HTTPException, Request
+from starlette.responses import Response
+
+from app.pages.shell import garage_of, page
+from app.pages.ticket_board import Board, board, the_ticket
+from app.records.touches import TouchRow, touches_before
+from app.triage.answers import RankedSuspect
+
+router = APIRouter()
+
+#: How many touches a page shows; what lies further back is of no help.
+SHOWN = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """One touch before the fault. `days` and `distance` (the car's own unit) lie between; `suspect` is what it made."""
+
+    touch: TouchRow
+    days: int
+    distance: float | None
+    suspect: RankedSuspect | None
+
+    @property
+    def thing(self) -> str | None:
+        """The line or component touched."""
+        return self.touch.line or self.touch.component
+
+
+@router.get("/tickets/{ticket_id}/touched")
+def touched(request: Request, ticket_id: str) -> Response:
+    """Every touch before the fault was noticed, newest first."""
+    with garage_of(request).read() as db:
+        ticket, car = the_ticket(db, ticket_id)
+        of = board(db, ticket, car)
+        found = touches_before(db, car.id, ticket.noticed_at, SHOWN)
+    return page(request, "tickets/touched.html", board=of, touches=[_before(of, touch) for touch in found])
+
+
+@router.get("/tickets/{ticket_id}/suspects/{candidate}")
+def suspect(request: Request, ticket_id: str, candidate: str) -> Response:
+    """One suspect: how likely, every reason, what was touched of it, and how to check it."""
+    with garage_of(request).read() as db:
+        ticket, car = the_ticket(db, ticket_id)
+        of = board(db, ticket, car)
+        found = touches_before(db, car.id, ticket.noticed_at, SHOWN)
+    one = next((each for each in of.ranking.suspects if each.id == candidate), None)
+    if one is None:
+        raise HTTPException(404, "There is no such suspect.")
+    touches = [_before(of, touch) for touch in found if candidate in {touch.line, touch.component}]
+    checks = [check for check in of.checks if check.step.candidate_id == candidate]
+    return page(
+        request, "tickets/suspect.html", board=of, suspect=one, field=of.field(one), touches=touches, checks=checks
+    )
+
+
+def _before(of: Board, touch: TouchRow) -> Before:
+    since = datetime.fromisoformat(of.ticket.noticed_at) - datetime.fromisoformat(touch.at)
+    further = None if of.ticket.reads is None or touch.odometer is None else of.ticket.reads - touch.odometer
+    thing = touch.line or touch.component
+    return Before(
+        touch,
+        round(since / timedelta(days=1)),
+        further if further is None or further >= 0 else None,
+        next((one for one in of.ranking.suspects if one.id == thing), None),
+    )

@@ -1,0 +1,63 @@
+"""Any record by its kind and id: what it is called, whose it is, what it belongs to, and whether it was struck out."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from app.records.kinds import KINDS
+from app.records.rows import row
+
+_NAMED = "coalesce((SELECT name FROM line WHERE id = r.line), (SELECT name FROM component WHERE id = r.component))"
+_JOINT = """(SELECT l.name || ', at ' || p.name FROM joint j JOIN line l ON l.id = j.line
+  JOIN component p ON p.id = CASE j."end" WHEN 'from' THEN l.from_component ELSE l.to_component END
+  WHERE j.id = {joint})"""
+_OF_JOB = "(SELECT car FROM job WHERE id = r.job)"
+_OF_TICKET = "(SELECT car FROM ticket WHERE id = r.ticket)"
+
+#: Kind -> title, car and the record it belongs to, in SQL over the record's row `r`.
+_SAID: dict[str, tuple[str, str, str]] = {
+    "car": ("r.name", "r.id", "NULL"),
+    "component": ("r.name", "r.car", "NULL"),
+    "line": ("r.name", "r.car", "NULL"),
+    "joint": (_JOINT.format(joint="r.id"), "(SELECT car FROM line WHERE id = r.line)", "r.line"),
+    "job": ("r.title", "r.car", "NULL"),
+    "touch": (_NAMED, _OF_JOB, "r.job"),
+    "loose_end": (_JOINT.format(joint="r.joint"), _OF_JOB, "r.job"),
+    "recheck": ("r.what", "r.car", "NULL"),
+    "check": (f"coalesce(r.what, {_JOINT.format(joint='r.joint')}, {_NAMED})", "r.car", "r.job"),
+    "part_change": ("coalesce(r.on_part, r.off_part)", _OF_JOB, "r.job"),
+    "finding": ("r.what", "r.car", "r.job"),
+    "drive": ("printf('%.10g ' || c.distance_unit, r.odometer)", "r.car", "NULL"),
+    "reading": ("printf('%.10g ', r.value) || r.unit", "r.car", "NULL"),
+    "baseline": ("replace(r.what || ', ' || r.condition, '_', ' ')", "r.car", "NULL"),
+    "ticket": ("r.what", "r.car", "NULL"),
+    "sign": ("replace(r.sign, '_', ' ')", _OF_TICKET, "r.ticket"),
+    "direct_check": (f"coalesce({_NAMED}, replace(r.suspect, '_', ' '))", _OF_TICKET, "r.ticket"),
+    "stopgap": ("r.used", "r.car", "NULL"),
+    "event": ("r.name", "r.car", "NULL"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class RecordHead:
+    """One record of any kind. `parent` is the id of the line, job or ticket it belongs to; None where it has none."""
+
+    kind: str
+    label: str
+    id: str
+    title: str
+    car: str
+    car_name: str
+    parent: str | None
+    void_reason: str | None
+
+
+def head_of(connection: Connection, kind: str, record: str) -> RecordHead | None:
+    """One record's name and place, struck out or not; None if there is no such kind or no such record."""
+    if kind not in _SAID:
+        return None
+    title, car, parent = _SAID[kind]
+    sql = f"""
+SELECT ?, ?, r.id, {title}, c.id, c.name, {parent}, r.void_reason
+FROM {KINDS[kind].table.name} r JOIN car c ON c.id = {car} WHERE r.id = ?"""
+    return row(connection, RecordHead, sql, kind, KINDS[kind].label, record)

@@ -1,0 +1,1 @@
+"""Signs, the knowledge table, priors, posterior, the next check. Pure."""

@@ -1,0 +1,101 @@
+"""The whole table for one car's facts, as plain numbers, made once and kept."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from math import log, log2
+
+from app.airpath.words import Role, Suspect
+from app.triage.codes import GROUPS
+from app.triage.facts import Facts
+from app.triage.knowledge import (
+    boost_level,
+    boost_stability,
+    brake_pedal,
+    exhaust_smoke,
+    first_start_vacuum,
+    fuel_trim_idle,
+    fuel_trim_load,
+    hiss,
+    idle_needle,
+    idle_quality,
+    idle_vacuum,
+    lift_off_sound,
+    trouble_codes,
+    vacuum_recovery,
+)
+from app.triage.knowledge.grades import CHARGE_SMALL, UNRELATED, Row, Rows
+from app.triage.signs import CODES, SIGNS
+
+_FILES = {
+    "first_start_vacuum": first_start_vacuum.rows,
+    "idle_vacuum": idle_vacuum.rows,
+    "idle_needle": idle_needle.rows,
+    "vacuum_recovery": vacuum_recovery.rows,
+    "lift_off_sound": lift_off_sound.rows,
+    "boost_level": boost_level.rows,
+    "boost_stability": boost_stability.rows,
+    "idle_quality": idle_quality.rows,
+    "fuel_trim_idle": fuel_trim_idle.rows,
+    "fuel_trim_load": fuel_trim_load.rows,
+    "hiss": hiss.rows,
+    "brake_pedal": brake_pedal.rows,
+    "exhaust_smoke": exhaust_smoke.rows,
+    CODES: trouble_codes.rows,
+}
+
+#: Everything a row can be written for: the roles, the suspects and the thin charge line.
+KINDS: tuple[str, ...] = (*(role.value for role in Role), CHARGE_SMALL, *(suspect.value for suspect in Suspect))
+
+#: Every sign with its outcomes, `codes` included.
+OUTCOMES: dict[str, tuple[str, ...]] = {sign.key: sign.outcome_keys for sign in SIGNS.values()} | {CODES: GROUPS}
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """The table of one set of facts.
+
+    `rows[sign][kind]` is the row as written, `chance[sign][kind][i]` its probability for outcome i of
+    OUTCOMES[sign], `logs` the same in natural logarithms, `speaks` the signs in which any suspect differs.
+    `asked` is what a question expects to hear, with its entropy in bits. It differs from `chance` for `codes` alone:
+    there each group is an observation of its own, set or not, while the question expects one of them or none.
+    """
+
+    rows: Mapping[str, Mapping[str, Row]]
+    chance: Mapping[str, Mapping[str, tuple[float, ...]]]
+    logs: Mapping[str, Mapping[str, tuple[float, ...]]]
+    asked: Mapping[str, Mapping[str, tuple[float, ...]]]
+    entropy: Mapping[str, Mapping[str, float]]
+    speaks: frozenset[str]
+
+
+def _row_of(rows: Rows, kind: str) -> Row:
+    if kind in rows:
+        return rows[kind]
+    if kind == CHARGE_SMALL and Role.CHARGE in rows:
+        return rows[Role.CHARGE]
+    return rows[UNRELATED]
+
+
+@lru_cache(maxsize=32)
+def knowledge(facts: Facts) -> Knowledge:
+    """The table for a car with these facts."""
+    rows: dict[str, dict[str, Row]] = {}
+    chance: dict[str, dict[str, tuple[float, ...]]] = {}
+    logs: dict[str, dict[str, tuple[float, ...]]] = {}
+    asked: dict[str, dict[str, tuple[float, ...]]] = {}
+    entropy: dict[str, dict[str, float]] = {}
+    speaks: set[str] = set()
+    for sign, file in _FILES.items():
+        written = file(facts)
+        if len(written) > 1:
+            speaks.add(sign)
+        rows[sign] = {kind: _row_of(written, kind) for kind in KINDS}
+        outcomes = OUTCOMES[sign]
+        asked[sign] = {kind: each.chances(outcomes) for kind, each in rows[sign].items()}
+        chance[sign] = asked[sign]
+        if sign == CODES:
+            chance[sign] = {kind: each.as_graded(outcomes) for kind, each in rows[sign].items()}
+        logs[sign] = {kind: tuple(log(p) for p in each) for kind, each in chance[sign].items()}
+        entropy[sign] = {kind: -sum(p * log2(p) for p in each) for kind, each in asked[sign].items()}
+    return Knowledge(rows, chance, logs, asked, entropy, frozenset(speaks))

@@ -1,0 +1,239 @@
+"""The same model as one JSON object of plain numbers, for a script that multiplies, normalises and sorts.
+
+    chance(c) ~ (prior of c + what touches add) x product over signs seen of rows[sign][c.kind][outcome]
+
+Words come with the numbers, so the script needs no knowledge of cars. What several share is written once and pointed
+at by its place: a row of the table is its grades as digits, the suspects that read it point at it by kind.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from app.airpath.words import MATERIAL_LABEL, Material, Suspect, TouchKind
+from app.triage import contradictions, next_step, touches
+from app.triage.answers import NOT_NOTABLE
+from app.triage.check_words import METHOD_LABEL
+from app.triage.checks import DirectCheck, caution_for, check_named, checks_for, how_to, what_a_pass_is
+from app.triage.codes import GROUP_LABEL, GROUP_OF, NO_CODES
+from app.triage.facts import Facts
+from app.triage.inputs import Candidate, Touched
+from app.triage.knowledge.grades import Grade, Row
+from app.triage.knowledge.table import OUTCOMES, Knowledge, knowledge
+from app.triage.model import kind_of, with_standing
+from app.triage.next_step import CODES_MINUTES
+from app.triage.order import SEARCHED
+from app.triage.priors import Prior, weigh
+from app.triage.signs import CODES, NEED_LABEL, SIGNS
+
+#: What JSON can hold.
+Plain = str | int | float | bool | None | Mapping[str, "Plain"] | Sequence["Plain"]
+
+_GRADES = tuple(Grade)
+_HOWS = tuple(TouchKind)
+_DAY_DIGITS = 9  # a tenth of a millisecond
+
+
+def plain_numbers(
+    facts: Facts,
+    candidates: Sequence[Candidate],
+    touched: Sequence[Touched] = (),
+    taught: Mapping[str, int] | None = None,
+    tried: Iterable[tuple[str, str]] = (),
+) -> dict[str, Plain]:
+    """The model of one car, ready for `json.dumps`; a sign that tells nothing on this car is left out.
+
+    `tried` are the checks already made, (candidate id, method): one that is unusual for its candidate comes along.
+    Raises KeyError for an unknown method or touched candidate.
+    """
+    everyone = with_standing(facts, candidates)
+    know = knowledge(facts)
+    kinds = sorted({kind_of(candidate) for candidate in everyone})
+    roles = sorted({candidate.role.value for candidate in everyone})
+    sheets = _Sheets(facts, tried)
+    return {
+        "version": 2,
+        "grades": [[grade.value, grade.words] for grade in _GRADES],
+        "kinds": len(kinds),
+        "vague": [place for place, kind in enumerate(kinds) if kind == Suspect.SOMETHING_ELSE],
+        "roles": list[Plain](roles),
+        "signs": {sign: _sign(know, sign, kinds, facts) for sign in OUTCOMES if sign in know.speaks},
+        "codes": _codes(),
+        "candidates": [
+            _candidate(candidate, prior, kinds.index(kind_of(candidate)), roles, sheets.of(candidate))
+            for candidate, prior in zip(everyone, weigh(everyone, (), taught or {}), strict=True)
+        ],
+        "checks": sheets.written,
+        "touch": _touch_rules(),
+        "touches": [plain_touch(everyone, touch) for touch in touched],
+        "limits": _LIMITS,
+    }
+
+
+_LIMITS: Mapping[str, Plain] = {
+    "ask": next_step.WORTH_ASKING_BITS,
+    "leading": next_step.LEADING,
+    "blame": next_step.ALL_THE_BLAME,
+    "check": next_step.WORTH_CHECKING,
+    "searched": SEARCHED,
+    "seldom": contradictions.SELDOM,
+    "explained": contradictions.EXPLAINED,
+    "doubts": contradictions.AT_MOST,
+    "notable": NOT_NOTABLE,
+}
+
+
+def _sign(know: Knowledge, sign: str, kinds: Sequence[str], facts: Facts) -> Plain:
+    """Its outcomes with their phrases, and its rows: grades as digits, and the reason where one is written."""
+    outcomes = OUTCOMES[sign]
+    rows: dict[str, int] = {}
+    written: list[Plain] = []
+    of: list[Plain] = []
+    for kind in kinds:
+        row = know.rows[sign][kind]
+        key = f"{_digits(row, outcomes)} {row.reason}"
+        if key not in rows:
+            rows[key] = len(written)
+            written.append([_digits(row, outcomes), row.reason] if row.reason else [_digits(row, outcomes)])
+        of.append(rows[key])
+    return {"outcomes": list[Plain](outcomes), "rows": written, "of": of} | _words(sign, facts)
+
+
+def _digits(row: Row, outcomes: Sequence[str]) -> str:
+    return "".join(str(_GRADES.index(row.grade(outcome))) for outcome in outcomes)
+
+
+def _words(sign: str, facts: Facts) -> dict[str, Plain]:
+    if sign == CODES:
+        # Each group of codes is seen or not by itself, whatever the others show.
+        return {"apart": True, "minutes": CODES_MINUTES, "phrases": list[Plain](GROUP_LABEL.values())}
+    asked = SIGNS[sign]
+    words: dict[str, Plain] = {
+        "label": asked.label.lower(),
+        "minutes": asked.minutes,
+        "phrases": [outcome.phrase for outcome in asked.outcomes],
+    }
+    return words if asked.asked_on(facts) else words | {"unasked": True}
+
+
+def _codes() -> Plain:
+    members: dict[str, list[str]] = {}
+    for code, group in GROUP_OF.items():
+        members.setdefault(group, []).append(code)
+    return {"none": NO_CODES, "groups": {group: " ".join(codes) for group, codes in members.items()}}
+
+
+def _candidate(
+    candidate: Candidate, prior: Prior, kind: int, roles: Sequence[str], checks: tuple[list[int], list[int]]
+) -> Plain:
+    usual, unusual = checks
+    found: dict[str, Plain] = {
+        "id": candidate.id,
+        "label": candidate.label,
+        "kind": kind,
+        "role": roles.index(candidate.role.value),
+        "prior": prior.weight,
+    }
+    extras: dict[str, Plain] = {
+        "why": [[factor.by, factor.reason] for factor in prior.factors],
+        "checks": list[Plain](usual),
+        "tried": list[Plain](unusual),
+        "material": candidate.material.value if candidate.material else None,
+        "place": candidate.place,
+        "access": candidate.access_minutes,
+    }
+    age, ready = touches.by_age(candidate), touches.READINESS.get(candidate.role, 1.0)
+    return found | {name: value for name, value in extras.items() if value} | _unless_one(age=age, ready=ready)
+
+
+def _unless_one(**factors: float) -> dict[str, Plain]:
+    return {name: factor for name, factor in factors.items() if factor != 1.0}
+
+
+class _Sheets:
+    """Every way to check that this car's candidates need, each written once."""
+
+    def __init__(self, facts: Facts, tried: Iterable[tuple[str, str]]) -> None:
+        self.written: list[Plain] = []
+        self._facts = facts
+        self._places: dict[tuple[object, ...], int] = {}
+        self._tried: dict[str, list[str]] = {}
+        for candidate, method in tried:
+            self._tried.setdefault(candidate, []).append(method)
+
+    def of(self, candidate: Candidate) -> tuple[list[int], list[int]]:
+        """The places of the checks that suit a candidate, and of those made of it though they do not."""
+        suited = checks_for(candidate, throttle_vacuum=self._facts.throttle_vacuum)
+        usual = {check.method for check in suited}
+        others = [method for method in dict.fromkeys(self._tried.get(candidate.id, ())) if method not in usual]
+        return (
+            [self._place(candidate, check) for check in suited],
+            [self._place(candidate, check_named(candidate, method)) for method in others],
+        )
+
+    def _place(self, candidate: Candidate, check: DirectCheck) -> int:
+        sheet: tuple[object, ...] = (
+            check,
+            caution_for(candidate, check.method),
+            how_to(candidate, check.method),
+            what_a_pass_is(candidate, check.method),
+        )
+        if sheet not in self._places:
+            self._places[sheet] = len(self.written)
+            self.written.append(_sheet(candidate, check))
+        return self._places[sheet]
+
+
+def _sheet(candidate: Candidate, check: DirectCheck) -> Plain:
+    return {
+        "method": check.method,
+        "name": METHOD_LABEL[check.method],
+        "label": check.label,
+        "minutes": check.minutes,
+        "needs": "".join(f" · {NEED_LABEL[need]}" for need in check.needs),
+        "hit": check.hit,
+        "alarm": check.false_alarm,
+        "caution": caution_for(candidate, check.method),
+        "how": list[Plain](how_to(candidate, check.method)),
+        "pass": what_a_pass_is(candidate, check.method),
+    }
+
+
+def _touch_rules() -> Plain:
+    """What a touch of each kind adds, by freshness, material and cold, and the words that say so."""
+    return {
+        "how": {
+            how.value: {
+                "adds": touches.ADDS[how],
+                "says": touches.HOW[how],
+                "leans": how is TouchKind.REACHED_PAST,
+                "renews": how is TouchKind.REPLACED,
+            }
+            for how in _HOWS
+        },
+        "materials": {
+            material.value: [
+                touches.LEANED_ON[material],
+                touches.PULLED_OFF[material],
+                touches.degrees_that_double(material),
+                MATERIAL_LABEL[material],
+            ]
+            for material in Material
+        },
+        "checked": touches.CHECKED,
+        "half_days": touches.HALF_DAYS,
+        "half_km": touches.HALF_KM,
+        "unknown": touches.UNKNOWN_FRESHNESS,
+        "cold_below": touches.COLD_BELOW_C,
+        "cold_at_most": touches.COLD_AT_MOST_C,
+        "cold_doubles": touches.degrees_that_double(None),
+        "says": ["the same day", "1 day before", "{} days before", "{} km ago", "at {} °C", "checked afterwards"],
+    }
+
+
+def plain_touch(everyone: Sequence[Candidate], touch: Touched) -> Sequence[Plain]:
+    """[place of the candidate, how, days, km, °C, checked]: days and km before the fault.
+
+    Raises KeyError for a candidate that is not among `everyone`.
+    """
+    places = {candidate.id: place for place, candidate in enumerate(everyone)}
+    days = None if touch.days_ago is None else round(touch.days_ago, _DAY_DIGITS)
+    return [places[touch.candidate_id], touch.how.value, days, touch.km_ago, touch.temp_c, int(touch.checked)]

@@ -1,0 +1,1 @@
+"""Physics and statistics: pure functions, SI inside, no I/O."""

@@ -1,0 +1,189 @@
+"""How fast each page is served, beside a bare Starlette route with the same rows and the same template.
+
+    python -m tests.benchmarks.page_speed [--years 10] [--rounds 200] [--only /jobs]
+
+For each page the real application is called once while its statements and its template's context are written down.
+The bare route then runs those statements through raw sqlite3, fetches every row and renders that template from that
+context; both are called in turn, in one process, through ASGI and without a network. `share` is bare time over ours:
+1.00 would be as fast as a route that does nothing but query and render.
+"""
+
+import argparse
+import asyncio
+import sqlite3
+import statistics
+import tempfile
+import time
+from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+from unittest import mock
+
+from sqlalchemy import event
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+from starlette.routing import Route
+from starlette.types import ASGIApp, Message, Scope
+
+from app.main import create_app
+from app.pages import shell
+from app.phone.cookie import PLAIN_COOKIE
+from app.records.garage import Garage
+from app.settings import Settings
+from tests.benchmarks.ten_years import CAR, JOB, LINE, STOPGAP, TICKET, make_garage
+from tests.conftest import paired
+
+PAGES: tuple[str, ...] = (
+    "/cars",
+    f"/cars/{CAR}",
+    f"/cars/{CAR}/air-path",
+    f"/lines/{LINE}",
+    f"/cars/{CAR}/jobs",
+    f"/jobs/{JOB}",
+    f"/cars/{CAR}/touched",
+    f"/cars/{CAR}/readings",
+    f"/cars/{CAR}/readings/idle_vacuum",
+    f"/cars/{CAR}/tickets",
+    f"/tickets/{TICKET}",
+    f"/tickets/{TICKET}/touched",
+    f"/cars/{CAR}/stopgaps",
+    f"/stopgaps/{STOPGAP}",
+    f"/cars/{CAR}/rechecks",
+    f"/cars/{CAR}/build-sheet",
+)
+
+
+@dataclass
+class Written:
+    """What one page asked of the database and handed to its template."""
+
+    statements: list[str] = field(default_factory=list)
+    template: str = ""
+    context: Mapping[str, Any] = field(default_factory=dict)
+
+
+def scope_of(path: str, cookie: str) -> Scope:
+    return {
+        "type": "http",
+        "asgi": {"version": "3.0"},
+        "http_version": "1.1",
+        "method": "GET",
+        "scheme": "http",
+        "path": path,
+        "raw_path": path.encode(),
+        "query_string": b"",
+        "root_path": "",
+        "headers": [(b"host", b"localhost"), (b"cookie", f"{PLAIN_COOKIE}={cookie}".encode())],
+        "client": ("127.0.0.1", 1),
+        "server": ("127.0.0.1", 80),
+    }
+
+
+async def call(app: ASGIApp, path: str, cookie: str) -> int:
+    status = 0
+
+    async def receive() -> Message:
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    async def send(message: Message) -> None:
+        nonlocal status
+        if message["type"] == "http.response.start":
+            status = int(message["status"])
+
+    await app(scope_of(path, cookie), receive, send)
+    return status
+
+
+def written(garage: Garage, app: ASGIApp, path: str, cookie: str) -> Written:
+    """Call the page once and note its statements, its template and its context."""
+    notes = Written()
+    render = shell.render
+
+    def watch(driver: sqlite3.Connection, *_: object) -> None:
+        driver.set_trace_callback(notes.statements.append)
+
+    def noted(template: str, context: Mapping[str, Any]) -> str:
+        notes.template, notes.context = template, dict(context)
+        return render(template, context)
+
+    asyncio.run(
+        call(app, path, cookie)
+    )  # what the program keeps between two looks at a page is no part of a page's work
+    event.listen(garage.engine, "checkout", watch)
+    try:
+        with mock.patch.object(shell, "render", noted):
+            status = asyncio.run(call(app, path, cookie))
+    finally:
+        event.remove(garage.engine, "checkout", watch)
+        garage.engine.dispose()  # so that no pooled connection goes on telling
+    if status != 200:
+        raise SystemExit(f"{path} answers {status}")
+    return notes
+
+
+def bare(database: Path, notes: Written) -> Starlette:
+    """The least a server could do for this page: the same rows through sqlite3, the same template."""
+    connections: list[sqlite3.Connection] = []
+    template = shell.environment().get_template(notes.template)
+
+    def endpoint(_: Request) -> HTMLResponse:
+        connection = connections.pop() if connections else _connect(database)
+        for statement in notes.statements:
+            connection.execute(statement).fetchall()
+        connections.append(connection)
+        return HTMLResponse(template.render(notes.context))
+
+    return Starlette(routes=[Route("/{rest:path}", endpoint)])
+
+
+def _connect(database: Path) -> sqlite3.Connection:
+    connection = sqlite3.connect(database, check_same_thread=False, isolation_level=None)
+    connection.execute("PRAGMA mmap_size=268435456")
+    return connection
+
+
+async def race(ours: ASGIApp, theirs: ASGIApp, path: str, cookie: str, rounds: int) -> tuple[float, float]:
+    """Milliseconds a call, ours and bare: the median of many, taken in turn so that both meet the same weather."""
+    times: tuple[list[float], list[float]] = ([], [])
+    for n in range(rounds + 10):
+        for app, taken in zip((ours, theirs), times, strict=True):
+            start = time.perf_counter()
+            await call(app, path, cookie)
+            if n >= 10:
+                taken.append(time.perf_counter() - start)
+    return statistics.median(times[0]) * 1000, statistics.median(times[1]) * 1000
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("--years", type=int, default=10)
+    parser.add_argument("--rounds", type=int, default=200)
+    parser.add_argument("--only", default="")
+    parser.add_argument("--keep", type=Path, help="keep the garage in this folder, and use it again")
+    options = parser.parse_args(arguments)
+    folder: AbstractContextManager[Any] = nullcontext(options.keep) if options.keep else tempfile.TemporaryDirectory()
+    with folder as name:
+        garage = _garage(Path(name), options.years)
+        app, cookie = create_app(garage), paired(garage, "benchmark")
+        print(f"{'page':44} {'statements':>11} {'ours ms':>8} {'bare ms':>8} {'share':>6}")
+        for path in PAGES:
+            if options.only in path:
+                notes = written(garage, app, path, cookie)
+                beside = bare(garage.settings.database, notes)
+                ours, theirs = asyncio.run(race(app, beside, path, cookie, options.rounds))
+                queries = len(notes.statements)
+                print(f"{path:44} {queries:11} {ours:8.2f} {theirs:8.2f} {theirs / ours:6.2f}", flush=True)
+        garage.close()
+
+
+def _garage(folder: Path, years: int) -> Garage:
+    if (folder / "garage.sqlite3").exists():
+        return Garage.open(Settings(folder))
+    return make_garage(folder, years)
+
+
+if __name__ == "__main__":
+    main()

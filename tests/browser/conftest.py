@@ -1,0 +1,193 @@
+"""A real Chromium, held as a phone is, looking at the real program on a loopback port."""
+
+import os
+import shutil
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import datetime
+from io import BytesIO
+from pathlib import Path
+from typing import Literal
+
+import pytest
+import uvicorn
+from PIL import Image
+from playwright.sync_api import Browser, ConsoleMessage, Page, Request, ViewportSize, sync_playwright
+
+from app import serving
+from app.phone.pairing import new_link
+from app.records import demo
+from app.records.garage import Garage
+from app.settings import THIS_MACHINE
+
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+SCREEN = ViewportSize(width=412, height=915)
+PICTURES = Path(__file__).parent.parent.parent / ".pictures"
+AXE = Path(__file__).parent.parent / "vendor" / "axe-core-4.14.1.min.js"
+#: WCAG 2.2 AA, and beyond it: text at 7 to 1, for the dark and for the sun.
+AXE_OPTIONS = {
+    "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]},
+    "rules": {"target-size": {"enabled": True}, "color-contrast-enhanced": {"enabled": True}},
+}
+#: A page that breaks the policy says so on the console, where `phone` listens.
+REPORT_VIOLATIONS = """
+document.addEventListener("securitypolicyviolation", e => console.error(`CSP ${e.violatedDirective} ${e.blockedURI}`));
+"""
+
+Axe = Callable[[Page], list[str]]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Browser tests share one worker, and so one browser."""
+    for item in items:
+        if Path(__file__).parent in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+            item.add_marker(pytest.mark.xdist_group("browser"))
+
+
+@dataclass
+class Phone:
+    """A page on a phone's screen, and whatever went wrong on it."""
+
+    page: Page
+    scheme: str
+    troubles: list[str] = field(default_factory=list)
+
+
+def chromium() -> str | None:
+    """The browser to drive, if there is one."""
+    return os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, NAMES)), None)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    found = chromium()
+    if found is None:
+        sentence = f"Browser tests need a Chromium: none of {', '.join(NAMES)} on PATH, and CHROMIUM is not set."
+        if os.environ.get("WITNESSMARK_BROWSER") == "required":
+            pytest.fail(sentence)
+        pytest.skip(sentence)
+    with sync_playwright() as playwright:
+        launched = playwright.chromium.launch(executable_path=found, args=FLAGS)
+        yield launched
+        launched.close()
+
+
+@contextmanager
+def running(garage: Garage, *, gated: bool = True) -> Iterator[str]:
+    """The address of the real program, serving `garage` from a thread."""
+    listening = serving.listen(THIS_MACHINE, 0)
+    server = uvicorn.Server(serving.configured(garage, gated=gated))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
+    thread.start()
+    yield serving.address(listening).rstrip("/")
+    server.should_exit = True
+    thread.join()
+    listening.close()
+
+
+def pair(page: Page, garage: Garage, address: str) -> None:
+    """Pair a browser the way a person does: open a fresh link, and tap its button."""
+    page.goto(new_link(garage, address))
+    page.get_by_role("button", name="Pair this device").tap()
+    page.wait_for_url(lambda url: "/pair/" not in url)
+
+
+@pytest.fixture
+def served(garage: Garage, phone: "Phone") -> Iterator[str]:
+    """The address of a garage that holds only what the test enters; `phone` is paired with it, through the page."""
+    with running(garage) as address:
+        pair(phone.page, garage, address)
+        yield address
+
+
+@pytest.fixture
+def served_demo(tmp_path: Path) -> Iterator[str]:
+    """The address of a fresh demo garage."""
+    garage = demo.fresh(tmp_path / "demo", datetime.now().astimezone())
+    with running(garage, gated=False) as address:
+        yield address
+    garage.close()
+
+
+@contextmanager
+def in_hand(browser: Browser, scheme: Literal["light", "dark"], *, scripts: bool = True) -> Iterator[Phone]:
+    """A phone. Anything its console complains of fails the test."""
+    context = browser.new_context(
+        viewport=SCREEN,
+        device_scale_factor=2,
+        is_mobile=True,
+        has_touch=True,
+        color_scheme=scheme,
+        reduced_motion="reduce",
+        locale="en-GB",
+        java_script_enabled=scripts,
+    )
+<<<<<<< efb02eb9716316a7bbbae82ac4cf0083bccf2f21
+    context.set_default_timeout(30_000)  # a busy machine is no fault of the page
+=======
+    context.set_default_timeout(10_000)
+>>>>>>> 35646848d18ab7ec43f5a7bc0ac1185747fcc26e
+    context.add_init_script(REPORT_VIOLATIONS)
+    held = Phone(context.new_page(), scheme)
+    held.page.on("console", lambda said: held.troubles.extend(_troubles(said)))
+    held.page.on("pageerror", lambda error: held.troubles.append(str(error)))
+    held.page.on("requestfailed", lambda asked: held.troubles.extend(_failure(asked)))
+    yield held
+    context.close()
+    assert held.troubles == []
+
+
+def _troubles(said: ConsoleMessage) -> list[str]:
+    # A form shown again with what was wrong in it answers 422, and Chromium notes each.
+    return [said.text] if said.type in {"error", "warning"} and "status of 422" not in said.text else []
+
+
+def _failure(asked: Request) -> list[str]:
+    # What was still on its way when the page was left is no failure.
+    return [] if asked.failure == "net::ERR_ABORTED" else [f"{asked.url}: {asked.failure}"]
+
+
+@pytest.fixture(params=["light", "dark"])
+def phone(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Phone]:
+    """A phone by day and by night."""
+    with in_hand(browser, request.param) as held:
+        yield held
+
+
+@pytest.fixture(scope="session")
+def axe() -> Axe:
+    """What axe-core finds wrong with a page: rule, and the first element that breaks it."""
+    source = AXE.read_text(encoding="utf-8")
+
+    def found(page: Page) -> list[str]:
+        page.evaluate(source)
+        result = page.evaluate("options => axe.run(document, options)", AXE_OPTIONS)
+        return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in result["violations"]]
+
+    return found
+
+
+@pytest.fixture
+def picture(phone: Phone) -> Callable[[str], None]:
+    """Keep the screen as a picture for the README, when the variable WITNESSMARK_PICTURES says so."""
+
+    def keep(name: str) -> None:
+        if os.environ.get("WITNESSMARK_PICTURES"):
+            with Image.open(BytesIO(phone.page.screenshot())) as taken:
+                # A third of the weight, and no eye can tell: few colours, and their mixes at the letters' edges.
+                few = taken.convert("RGB").quantize(64, dither=Image.Dither.NONE)
+            few.save(PICTURES / f"{name}-{phone.scheme}.png", optimize=True)
+
+    return keep

@@ -1,0 +1,80 @@
+"""The phone turns a reading to SI, places it and learns from it as the garage does."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from playwright.sync_api import Browser
+
+from app.airpath.readings import READINGS, ReadingKind
+from app.records.baselines import BaselineView
+from app.records.shown import Scale, decimals
+from app.records.si import si_of, unit_in_si
+from app.workings.spread import Baseline, learn, place
+from tests.browser.conftest import SCREEN
+from tests.browser.pocket import run
+
+Phone = Callable[[list[Any]], list[Any]]
+FEW = settings(max_examples=20, deadline=None)
+WEIGH = """const { taken, usually, placed, figure } = await bay("gauge.js");
+return given.map(([fields, usual]) => {
+  const one = taken(fields);
+  return [one.si, one.step, figure(one.value, one.unit), usual && usually(usual, one), usual && placed(one.si, usual)];
+});"""
+LEARN = "const { learned } = await bay('gauge.js'); return given.map(learned);"
+
+
+@st.composite
+def readings(draw: st.DrawFn) -> dict[str, Any]:
+    """A reading that makes sense, as a form says it: pressures of a road car, in any unit and on any basis."""
+    what = draw(st.sampled_from([kind for kind in ReadingKind if READINGS[kind].quantity == "pressure"]))
+    kind = READINGS[what]
+    unit = draw(st.sampled_from(kind.units))
+    value = round(draw(st.floats(0.1, 60)) / unit_in_si(kind, unit), 3)
+    air = draw(st.sampled_from([{}, {"altitude_m": 1524.0}, {"barometer_value": 990.0, "barometer_unit": "mbar"}]))
+    return {"what": what.value, "unit": unit, "basis": draw(st.sampled_from(kind.bases)), "value": value, **air}
+
+
+@pytest.fixture
+def weigh(browser: Browser, served_demo: str) -> Any:
+    context = browser.new_context(viewport=SCREEN, service_workers="block")
+    page = context.new_page()
+    page.goto(f"{served_demo}/cars/tern/readings")
+    yield lambda script, given: run(page, script, given)
+    context.close()
+
+
+def test_a_reading_is_held_against_what_is_usual_alike(weigh: Any) -> None:
+    @FEW
+    @given(st.lists(st.tuples(readings(), st.floats(5, 90), st.floats(0.05, 9)), min_size=20))
+    def alike(some: list[tuple[dict[str, Any], float, float]]) -> None:
+        found = weigh(WEIGH, [[fields, {"centre": centre, "spread": spread}] for fields, centre, spread in some])
+        for (fields, centre, spread), (si, step, figure, usually, where) in zip(some, found, strict=True):
+            what, usual = ReadingKind(fields["what"]), Baseline(centre, spread, 0)
+            kind = READINGS[what]
+            air = tuple(fields.get(name) for name in ("barometer_value", "barometer_unit", "altitude_m"))
+            taken = si_of(kind, fields["value"], fields["unit"], fields["basis"], air)
+            scale = Scale(what, fields["unit"], fields["basis"], taken.ambient_kpa)
+            view = BaselineView("", what, kind.conditions[0], usual, fields["unit"], fields["basis"], taken.ambient_kpa)
+            assert si == pytest.approx(taken.si, rel=1e-12)
+            assert step == pytest.approx(unit_in_si(kind, fields["unit"]) * 10.0 ** -decimals(fields["value"]))
+            assert figure == scale.figure(fields["value"])
+            assert usually == f"usually {view.figures(scale)}"
+            assert where == place(taken.si, usual).where
+
+    alike()
+
+
+def test_what_is_usual_is_learned_alike(weigh: Any) -> None:
+    @FEW
+    @given(st.lists(st.lists(st.floats(1, 250), min_size=1, max_size=40), min_size=5))
+    def alike(some: list[list[float]]) -> None:
+        found = weigh(LEARN, [[{"si": si, "step": 0.1} for si in healthy] for healthy in some])
+        for healthy, usual in zip(some, found, strict=True):
+            expected = learn(healthy, 0.1)
+            assert usual["centre"] == pytest.approx(expected.centre, rel=1e-12)
+            assert usual["spread"] == pytest.approx(expected.spread, rel=1e-12)
+
+    alike()

@@ -1,0 +1,122 @@
+"""Fixtures for every test: a fresh garage on a real SQLite file, and a browserless client on it."""
+
+import sqlite3
+import uuid
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from sqlalchemy import event
+from starlette.testclient import TestClient
+
+from app.main import create_app
+from app.phone.cookie import PLAIN_COOKIE
+from app.records import devices
+from app.records.devices import Credential
+from app.records.entry import Entry, Outcome, Value
+from app.records.garage import Garage
+from app.records.logbook import now
+from app.settings import Settings
+
+Enter = Callable[..., Outcome]
+
+
+@pytest.fixture
+def garage(tmp_path: Path) -> Iterator[Garage]:
+    opened = Garage.open(Settings(tmp_path / "data"))
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def enter(garage: Garage) -> Enter:
+    """Hand in one entry: enter("job", "job-1", car="tern", title="Clutch")."""
+
+    def entered(
+        kind_: str, record_: str, at_: str | None = None, device_: str = "bay phone", **fields: Value
+    ) -> Outcome:
+        when = at_ or now()
+        outcome = garage.take(Entry(str(uuid.uuid4()), kind_, record_, fields, when, when, device_))
+        assert outcome.outcome == "taken", outcome
+        return outcome
+
+    return entered
+
+
+@pytest.fixture
+def client(garage: Garage) -> Iterator[TestClient]:
+    here = ("127.0.0.1", 50_000)
+    with TestClient(create_app(garage), "http://localhost", client=here, follow_redirects=False) as opened:
+        opened.cookies.set(PLAIN_COOKIE, paired(garage, "bench laptop"))
+        opened.get("/pair")  # the gate knows it from now on, and a page is counted by its own questions alone
+        yield opened
+
+
+def paired(garage: Garage, name: str) -> str:
+    """Pair a device without a browser; what its cookie holds."""
+    at = datetime.now(UTC)
+    credential = devices.swap(garage.engine, devices.make_link(garage.engine, at), name, at)
+    assert isinstance(credential, Credential)
+    return f"{credential.id}.{credential.secret}"
+
+
+@pytest.fixture
+def tern(enter: Enter) -> str:
+    """A small car with three components, three lines and their joints; the car's id."""
+    enter("car", "tern", name="Tern", about="1.9 turbo estate", layout="direct-signal")
+    for key, kind in (("compressor", "turbocharger"), ("throttle", "throttle"), ("manifold", "manifold")):
+        enter("component", f"tern.{key}", car="tern", kind=kind, name=key.title(), x=20, y=20, w=90, h=40)
+    enter("component", "tern.gauge", car="tern", kind="gauge", name="Boost gauge", x=20, y=120, w=90, h=40)
+    lines = (
+        ("coupler", "Throttle coupler", "charge", "silicone", 63.0, "compressor", "throttle", "t_bolt"),
+        ("gauge_hose", "Gauge hose, manifold to gauge", "gauge", "hard_plastic", 4.0, "manifold", "gauge", "push_on"),
+        ("inlet", "Throttle to manifold", "charge", "rubber", 60.0, "throttle", "manifold", "worm_drive"),
+    )
+    for n, (key, name, role, material, bore, start, end, hold) in enumerate(lines, 1):
+        enter(
+            "line",
+            f"tern.{key}",
+            car="tern",
+            name=name,
+            role=role,
+            material=material,
+            bore_mm=bore,
+            number=n,
+            from_component=f"tern.{start}",
+            to_component=f"tern.{end}",
+        )
+        for which in ("from", "to"):
+            enter("joint", f"tern.{key}.{which}", line=f"tern.{key}", end=which, hold=hold)
+    return "tern"
+
+
+@dataclass
+class Count:
+    """How many statements were run."""
+
+    total: int = 0
+
+
+@pytest.fixture
+def count_queries() -> Callable[[Garage], AbstractContextManager[Count]]:
+    @contextmanager
+    def counting(garage: Garage) -> Iterator[Count]:
+        count = Count()
+
+        def one(_: str) -> None:
+            count.total += 1
+
+        def watch(driver: sqlite3.Connection, *_: object) -> None:
+            driver.set_trace_callback(one)
+
+        event.listen(garage.engine, "checkout", watch)
+        try:
+            yield count
+        finally:
+            event.remove(garage.engine, "checkout", watch)
+            garage.engine.dispose()  # so that no pooled connection goes on counting
+
+    return counting

@@ -1,0 +1,1 @@
+"""Triage held to physics, trade practice, published examples and a general Bayesian-network library."""
