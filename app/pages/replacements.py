@@ -104,16 +104,11 @@ class _Old:
 
 
 def _replace_page(request: Request, form: Filled, old: _Old, status: int = 200) -> Response:
-<<<<<<< efb02eb9716316a7bbbae82ac4cf0083bccf2f21
     told = form.values.get("at", "")
     at = moment_text(datetime.now(UTC)) if moment_wrong(told) else told
-    return page(request, "lines/replace.html", status=status, form=form, old=old, line=old.line, at=at, lists=CHOICES)
-=======
-    at = form.values.get("at") or moment_text(datetime.now(UTC))
     return page(
         request, "lines/replace.html", known={}, status=status, form=form, old=old, line=old.line, at=at, lists=CHOICES
     )
->>>>>>> 35646848d18ab7ec43f5a7bc0ac1185747fcc26e
 
 
 def _why_not(form: Posted, old: _Old) -> dict[str, str]:

@@ -134,11 +134,7 @@ def in_hand(browser: Browser, scheme: Literal["light", "dark"], *, scripts: bool
         locale="en-GB",
         java_script_enabled=scripts,
     )
-<<<<<<< efb02eb9716316a7bbbae82ac4cf0083bccf2f21
     context.set_default_timeout(30_000)  # a busy machine is no fault of the page
-=======
-    context.set_default_timeout(10_000)
->>>>>>> 35646848d18ab7ec43f5a7bc0ac1185747fcc26e
     context.add_init_script(REPORT_VIOLATIONS)
     held = Phone(context.new_page(), scheme)
     held.page.on("console", lambda said: held.troubles.extend(_troubles(said)))

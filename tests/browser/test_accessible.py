@@ -52,11 +52,7 @@ _TOO_SMALL = """() => [...document.querySelectorAll("a, button, input, select, t
 @pytest.fixture(scope="module")
 def demo_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     garage = demo.fresh(tmp_path_factory.mktemp("demo") / "demo", datetime.now().astimezone())
-<<<<<<< efb02eb9716316a7bbbae82ac4cf0083bccf2f21
     with running(garage, gated=False) as address:
-=======
-    with running(garage) as address:
->>>>>>> 35646848d18ab7ec43f5a7bc0ac1185747fcc26e
         yield address
     garage.close()
 
@@ -170,6 +166,8 @@ def test_a_tap_on_the_drawing_moves_the_reader_to_what_opened(browser: Browser, 
         page = phone.page
         page.goto(f"{demo_address}/cars/tern")
         tap_row(page, "Throttle coupler and breather")
+        heading(page, "Throttle coupler and breather")
+        page.wait_for_load_state()  # before it is loaded, a link still opens a page of its own
         page.locator("a.tap").first.focus()
         page.keyboard.press("Enter")
         expect(page.locator("#sheet-title")).to_be_focused()

@@ -16,11 +16,7 @@ Open = Callable[[str], None]
 @pytest.fixture(scope="module")
 def demo_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     garage = demo.fresh(tmp_path_factory.mktemp("demo") / "demo", datetime.now().astimezone())
-<<<<<<< efb02eb9716316a7bbbae82ac4cf0083bccf2f21
     with running(garage, gated=False) as address:
-=======
-    with running(garage) as address:
->>>>>>> 35646848d18ab7ec43f5a7bc0ac1185747fcc26e
         yield address
     garage.close()
 

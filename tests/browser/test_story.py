@@ -5,12 +5,8 @@ from datetime import datetime, timedelta
 
 from playwright.sync_api import Browser, Page, expect
 
-<<<<<<< efb02eb9716316a7bbbae82ac4cf0083bccf2f21
 from app.records.garage import Garage
 from tests.browser.conftest import Axe, Phone, in_hand, pair, running
-=======
-from tests.browser.conftest import Axe, Phone, in_hand
->>>>>>> 35646848d18ab7ec43f5a7bc0ac1185747fcc26e
 from tests.browser.hand import choose, expect_wrong, heading, number_of, tap, tap_number, tap_row, write
 
 ACTUATOR = "Boost solenoid actuator hose, solenoid to actuator"
@@ -252,18 +248,11 @@ def stand_in_front_of_the_car(page: Page) -> None:
     expect(page.locator("[data-list=reading]")).to_contain_text("1.06")
 
 
-<<<<<<< efb02eb9716316a7bbbae82ac4cf0083bccf2f21
 def test_without_scripts_the_same_taps_do_the_same(browser: Browser, garage: Garage) -> None:
     with running(garage) as address, in_hand(browser, "light", scripts=False) as phone:
         page = phone.page
         pair(page, garage, address)
         page.goto(address)
-=======
-def test_without_scripts_the_same_taps_do_the_same(browser: Browser, served: str) -> None:
-    with in_hand(browser, "light", scripts=False) as phone:
-        page = phone.page
-        page.goto(served)
->>>>>>> 35646848d18ab7ec43f5a7bc0ac1185747fcc26e
         add_the_car(page)
         tap(page, "Open a job")
         write(page, "What you are going to do", "Throttle cleaned")
