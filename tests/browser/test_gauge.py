@@ -33,7 +33,8 @@ def readings(draw: st.DrawFn) -> dict[str, Any]:
     kind = READINGS[what]
     unit = draw(st.sampled_from(kind.units))
     value = round(draw(st.floats(0.1, 60)) / unit_in_si(kind, unit), 3)
-    air = draw(st.sampled_from([{}, {"altitude_m": 1524.0}, {"barometer_value": 990.0, "barometer_unit": "mbar"}]))
+    airs: list[dict[str, Any]] = [{}, {"altitude_m": 1524.0}, {"barometer_value": 990.0, "barometer_unit": "mbar"}]
+    air = draw(st.sampled_from(airs))
     return {"what": what.value, "unit": unit, "basis": draw(st.sampled_from(kind.bases)), "value": value, **air}
 
 
@@ -54,7 +55,7 @@ def test_a_reading_is_held_against_what_is_usual_alike(weigh: Any) -> None:
         for (fields, centre, spread), (si, step, figure, usually, where) in zip(some, found, strict=True):
             what, usual = ReadingKind(fields["what"]), Baseline(centre, spread, 0)
             kind = READINGS[what]
-            air = tuple(fields.get(name) for name in ("barometer_value", "barometer_unit", "altitude_m"))
+            air = fields.get("barometer_value"), fields.get("barometer_unit"), fields.get("altitude_m")
             taken = si_of(kind, fields["value"], fields["unit"], fields["basis"], air)
             scale = Scale(what, fields["unit"], fields["basis"], taken.ambient_kpa)
             view = BaselineView("", what, kind.conditions[0], usual, fields["unit"], fields["basis"], taken.ambient_kpa)
