@@ -20,9 +20,11 @@ from pathlib import Path
 from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.phone.cookie import PLAIN_COOKIE
 from app.records import demo
 from tests.browser.bay import Bay, keep, take_along
 from tests.browser.conftest import FLAGS, SCREEN, chromium
+from tests.conftest import paired
 
 CAR, JOB, LINE = "/cars/tern", "/jobs/tern.clutch", "/lines/tern.boost_source"
 FURTHER = (CAR, JOB, LINE, "/cars/tern/air-path", "/cars/tern/touched", "/cars/tern/jobs", "/cars/tern/readings")
@@ -87,6 +89,7 @@ class Phone:
     bay: Bay
     scales: Scales
     slower: float
+    paired: str
 
     @contextmanager
     def opened(self, folder: Path, *, workers: bool = True) -> Iterator[BrowserContext]:
@@ -102,6 +105,7 @@ class Phone:
             service_workers="allow" if workers else "block",
         )
         context.add_init_script(WATCH)
+        context.add_cookies([{"name": PLAIN_COOKIE, "value": self.paired, "url": self.bay.address}])
         yield context
         context.close()
 
@@ -215,7 +219,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         garage = demo.fresh(folder / "garage", datetime.now().astimezone())
         bay = Bay(garage)
         bay.moods.app = scales = Scales(bay.moods.app)
-        phone = Phone(playwright, bay, scales, options.slower)
+        phone = Phone(playwright, bay, scales, options.slower, paired(garage, "benchmark"))
         measures: dict[str, Callable[[], Iterator[Figure]]] = {
             "weights": lambda: weights(phone, folder),
             "cold_starts": lambda: cold_starts(phone, folder, options.starts),

@@ -14,7 +14,7 @@ from typing import Literal
 import pytest
 import uvicorn
 from PIL import Image
-from playwright.sync_api import Browser, ConsoleMessage, Page, Request, ViewportSize, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request, ViewportSize, sync_playwright
 
 from app import serving
 from app.phone.pairing import new_link
@@ -102,6 +102,11 @@ def pair(page: Page, garage: Garage, address: str) -> None:
     page.goto(new_link(garage, address))
     page.get_by_role("button", name="Pair this device").tap()
     page.wait_for_url(lambda url: "/pair/" not in url)
+
+
+def let_in(context: BrowserContext, garage: Garage, address: str) -> None:
+    """Pair a browser that is to see no page of the program yet."""
+    assert context.request.post(new_link(garage, address)).ok
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.pages.release import release
 from app.records.garage import Garage
 from tests.browser.bay import Bay, caches, keep, kept_pages, open_car, send, take_along
-from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN
+from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, let_in
 from tests.conftest import Enter
 
 JOB, TICKET, LINE = "/jobs/coupler", "/tickets/no-boost", "/lines/tern.gauge_hose"
@@ -28,10 +28,11 @@ def bay(garage: Garage, tern: str, enter: Enter) -> Iterator[Bay]:
 
 
 @pytest.fixture
-def page(browser: Browser) -> Iterator[Page]:
-    """A phone with an empty memory. A broken policy or script fails the test; a lost network is part of it."""
+def page(browser: Browser, bay: Bay) -> Iterator[Page]:
+    """A paired phone with an empty memory. A broken policy or script fails the test; a lost network is part of it."""
     context = browser.new_context(viewport=SCREEN, is_mobile=True, has_touch=True, reduced_motion="reduce")
     context.add_init_script(REPORT_VIOLATIONS)
+    let_in(context, bay.garage, bay.address)
     opened = context.new_page()
     troubles: list[str] = []
     opened.on("console", lambda said: troubles.append(said.text) if said.text.startswith("CSP ") else None)

@@ -19,10 +19,12 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from app.pages.entries import MOST_ENTRIES
+from app.phone.cookie import PLAIN_COOKIE
 from app.records.fields import moment_text
 from app.records.garage import Garage
 from app.records.kinds import KINDS
-from tests.conftest import Enter
+from app.settings import Settings
+from tests.conftest import Enter, paired
 from tests.torture.server import free_port, served_by
 
 AT = "2026-04-18T10:40:00.000Z"
@@ -252,7 +254,7 @@ def _alive(data: Path) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
     try:
         while process.poll() is None:
             with suppress(URLError):
-                urllib.request.urlopen(address + "/cars", timeout=5).close()  # noqa: S310  # our own
+                urllib.request.urlopen(address + "/pair", timeout=5).close()  # noqa: S310  # our own
                 break
         yield address, process
     finally:
@@ -264,7 +266,9 @@ def test_what_was_answered_is_on_the_disk_even_if_the_server_dies_that_moment(tm
     data = tmp_path / "data"
     with _alive(data) as (address, process):
         sent = [entry("car", "tern", name="Tern", layout="direct-signal"), *(job(f"job{n}") for n in range(40))]
-        headers = {"Entry-Id": "first", "Content-Type": "application/json"}
+        with closing(Garage.open(Settings(data))) as beside:
+            cookie = f"{PLAIN_COOKIE}={paired(beside, 'bay phone')}"
+        headers = {"Entry-Id": "first", "Content-Type": "application/json", "Cookie": cookie}
         asked = urllib.request.Request(address + "/entries", json.dumps({"entries": sent}).encode(), headers)  # noqa: S310
         with urllib.request.urlopen(asked, timeout=30) as answer:  # noqa: S310
             answered = [one["id"] for one in json.load(answer)["outcomes"] if one["outcome"] == "taken"]

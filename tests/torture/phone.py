@@ -14,6 +14,7 @@ from typing import Any
 
 from playwright.async_api import Browser, BrowserContext, CDPSession, Error, Page, Playwright
 
+from app.phone.cookie import PLAIN_COOKIE
 from tests.torture.ledger import Ledger
 from tests.torture.stories import Act
 
@@ -78,6 +79,8 @@ class Phone:
     chromium: str
     playwright: Playwright
     ledger: Ledger
+    #: What it carries since it was paired, once; Chromium writes such a thing down only after half a minute.
+    paired: str
     skews_ms: Sequence[int] = (0,)
     tabs: list[Page] = field(default_factory=list)
     why_not_kept: Counter[str] = field(default_factory=Counter)
@@ -103,6 +106,7 @@ class Phone:
             await asyncio.sleep(0.02)
         port = port_file.read_text().split("\n")[0]
         self._browser = await self.playwright.chromium.connect_over_cdp(f"http://127.0.0.1:{port}")
+        await self.context.add_cookies([{"name": PLAIN_COOKIE, "value": self.paired, "url": self.address}])
         skew = self.skews_ms[self._lives % len(self.skews_ms)]
         self._lives += 1
         await self.context.add_init_script(HOOKS.replace("SKEW_MS", str(skew)))

@@ -22,6 +22,7 @@ from playwright.async_api import Error, Playwright, async_playwright
 from app.records.garage import Garage
 from app.records.known import Known
 from app.records.logbook import now
+from tests.conftest import paired
 from tests.torture import agree, stories
 from tests.torture.ledger import Ledger, Verdict, judge
 from tests.torture.phone import Phone, chromium
@@ -73,7 +74,7 @@ async def torture(run: Run) -> Run:
     try:
         await server.start()
         await proxy.start()
-        async with async_playwright() as playwright, _people(run, playwright, proxy) as people:
+        async with async_playwright() as playwright, _people(run, playwright, proxy, garage) as people:
             old_page, as_of = await _storm(run, people, proxy, server, garage)
             run.left = await _hand_in(people, server)
             refused = [str(one["id"]) for one in run.left if one["state"] == "refused" and one["reasons"]]
@@ -91,13 +92,14 @@ async def torture(run: Run) -> Run:
 
 
 @asynccontextmanager
-async def _people(run: Run, playwright: Playwright, proxy: Proxy) -> AsyncIterator[list[Person]]:
+async def _people(run: Run, playwright: Playwright, proxy: Proxy, garage: Garage) -> AsyncIterator[list[Person]]:
     browser = chromium()
     assert browser is not None, "no Chromium on PATH, and CHROMIUM is not set"
     people = []
     for who, skews in SKEWS_MS.items():
         address = f"http://127.0.0.1:{proxy.port}"
-        phone = Phone(who, run.folder / f"phone-{who}", address, browser, playwright, run.ledger, skews)
+        profile, cookie = run.folder / f"phone-{who}", paired(garage, who)
+        phone = Phone(who, profile, address, browser, playwright, run.ledger, cookie, skews)
         dice = random.Random(f"{run.seed} what befalls {who}")  # noqa: S311  # fate, no secret
         people.append(Person(phone, stories.acts(run.seed, who), dice, who == GETS_FULL))
     try:
