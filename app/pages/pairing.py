@@ -8,6 +8,7 @@ from app.pages.shell import page, render, see
 from app.phone.cookie import carried, cookie_line, may_pair, peer_of
 from app.phone.pairing import LONGEST_NAME, Pairing, clean_name, guess_name
 from app.records.devices import Credential
+from app.records.logbook import now
 
 router = APIRouter()
 
@@ -69,7 +70,7 @@ def pairing_of(request: Request) -> Pairing:
 
 def unpaired_page() -> str:
     """What the gate shows a browser it does not know."""
-    return render("phone/unpaired.html", {"gloves": False})
+    return render("phone/unpaired.html", {"gloves": False, "as_of": now()})
 
 
 def _refused(request: Request, standing: str) -> Response:

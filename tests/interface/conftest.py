@@ -106,7 +106,8 @@ class _Reader(HTMLParser):
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         told = {name: value or "" for name, value in attrs}
-        if tag == "a" and (address := told.get("href", "")).startswith("/"):
+        # An address with {id} in it is for a row that the phone will make of a template.
+        if tag == "a" and (address := told.get("href", "")).startswith("/") and "{" not in address:
             self.links.append(address.partition("#")[0])
             self._note(address.partition("#")[0], "GET")
         if tag == "form" and told.get("method") == "post":
@@ -122,7 +123,7 @@ class _Reader(HTMLParser):
     def _note(self, address: str, method: str) -> Names:
         parts = urlsplit(address)
         route = route_of(parts.path, method)
-        if route is None:
+        if route is None or "{" in address:
             return defaultdict(set)
         fitted = re.fullmatch(route.path_regex, parts.path)
         assert fitted

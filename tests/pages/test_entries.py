@@ -215,7 +215,7 @@ def test_whatever_is_sent_is_answered_and_never_with_a_servers_error(
 def test_two_phones_fields_merge_the_later_entered_wins_and_the_loser_is_in_the_history(
     client: TestClient, garage: Garage, tern: str
 ) -> None:
-    mine, theirs = ({"Cookie": f"device={name}"} for name in ("my-own-phone", "their-phone"))
+    mine, theirs = ({"Cookie": f"{PLAIN_COOKIE}={paired(garage, name)}"} for name in ("my own phone", "their phone"))
     client.cookies.clear()
     hand_in(client, job(title="Clutch"), headers=mine)
     late, early = "2026-04-18T10:50:00.000Z", "2026-04-18T10:45:00.000Z"
@@ -225,9 +225,11 @@ def test_two_phones_fields_merge_the_later_entered_wins_and_the_loser_is_in_the_
     with garage.read() as db:
         stands = db.exec_driver_sql("SELECT title, note FROM job WHERE id = 'job1'").one()
     assert tuple(stands) == ("Clutch and flywheel", "Bring gloves")
-    told = client.get("/records/job/job1/history").text
+    told = client.get("/records/job/job1/history", headers=mine).text
     assert "Clutch only" in told
     assert "Clutch and flywheel" in told
+    assert "my own phone" in told
+    assert "their phone" in told
 
 
 def test_on_a_phone_whose_clock_is_ahead_what_was_said_last_still_stands(
