@@ -79,7 +79,7 @@ def interface(inside: TestClient) -> Interface:
             continue
         seen[route.path] += 1
         answer = inside.get(address)
-        assert answer.status_code == 200, address
+        assert answer.status_code in {200, 303}, address  # a hidden link may be to a step that is not the next one
         reader = _Reader(found, address)
         reader.feed(answer.text)
         waiting += [one for one in dict.fromkeys(reader.links) if one not in met]

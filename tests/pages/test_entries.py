@@ -228,7 +228,7 @@ def test_two_phones_fields_merge_the_later_entered_wins_and_the_loser_is_in_the_
     told = client.get("/records/job/job1/history", headers=mine).text
     assert "Clutch only" in told
     assert "Clutch and flywheel" in told
-    assert "my own phone" in told
+    assert "this device" in told
     assert "their phone" in told
 
 
