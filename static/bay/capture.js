@@ -1,6 +1,7 @@
 // Takes a form's sending over: write first, send after.
 
 import { entriesOf, setMoments } from "./entry.js";
+import { mark, unmark } from "./marks.js";
 import { keep, waiting, withdraw } from "./outbox.js";
 import { send } from "./sender.js";
 import { doubts, missing } from "./wrong.js";
@@ -39,9 +40,9 @@ async function take(event, kept) {
 async function act(form, button, kept) {
   if (button?.ariaPressed === "true") return; // it says so already
   const wrong = { ...missing(form), ...doubts(form) };
-  clear(form);
+  unmark(form);
   if (Object.keys(wrong).length > 0) {
-    show(form, wrong);
+    mark(form, wrong);
     return;
   }
   const { record, entries } = entriesOf(form, button);
@@ -49,7 +50,7 @@ async function act(form, button, kept) {
   try {
     await keep(entries);
   } catch (error) {
-    show(form, { "": error?.name === "QuotaExceededError" ? FULL : NOT_KEPT });
+    mark(form, { "": error?.name === "QuotaExceededError" ? FULL : NOT_KEPT });
     return;
   }
   delete form.dataset.typed;
@@ -63,7 +64,7 @@ async function act(form, button, kept) {
     await withdraw(entries.map((entry) => entry.id));
     form.dataset.begun = record;
     if (form.dataset.typed !== "yes") fillAgain();
-    show(form, Object.assign({}, ...refused.map((entry) => entry.reasons)));
+    mark(form, Object.assign({}, ...refused.map((entry) => entry.reasons)));
     return;
   }
   delete form.dataset.begun;
@@ -94,40 +95,4 @@ async function answerFor(entries) {
   await Promise.race([send().catch(() => {}), late]);
   const left = (await waiting()).filter((entry) => ids.has(entry.id));
   return { refused: left.filter((entry) => entry.state === "refused"), away: left.length > 0 };
-}
-
-function clear(form) {
-  for (const old of form.querySelectorAll("[data-told]")) old.remove();
-  for (const control of form.querySelectorAll("[aria-invalid]")) control.removeAttribute("aria-invalid");
-}
-
-function show(form, wrong) {
-  form.closest("details")?.setAttribute("open", "");
-  for (const [name, sentence] of Object.entries(wrong)) {
-    const control = name && !name.startsWith("?") ? form.elements.namedItem(name) : null;
-    const box = control instanceof RadioNodeList ? control[0].closest("fieldset") : control;
-    const told = name.startsWith("?") ? question(name.slice(1), sentence) : said(sentence);
-    told.dataset.told = "";
-    if (box && box.type !== "hidden") {
-      box.setAttribute("aria-invalid", "true");
-      (box.closest(".field") ?? box).append(told);
-    } else form.prepend(told);
-  }
-  form.querySelector("[data-told]")?.scrollIntoView({ block: "center" });
-}
-
-function said(sentence) {
-  const told = document.createElement("p");
-  told.className = "wrong";
-  told.setAttribute("role", "alert");
-  told.textContent = sentence;
-  return told;
-}
-
-function question(key, sentence) {
-  const told = document.createElement("label");
-  told.className = "sure plate caution";
-  const box = Object.assign(document.createElement("input"), { type: "checkbox", name: "sure", value: key });
-  told.append(box, ` ${sentence}`);
-  return told;
 }
