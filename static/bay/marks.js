@@ -26,7 +26,7 @@ function boxOf(form, name) {
   const control = name && form.elements.namedItem(name);
   if (!control) return null;
   const box = control instanceof RadioNodeList ? control[0].closest("fieldset") : control;
-  return box?.type === "hidden" || box?.closest("[hidden]") ? null : box;
+  return box?.matches("fieldset, input:not([type=hidden]), select, textarea") && !box.closest("[hidden]") ? box : null;
 }
 
 function at(form, box, message, isWrong = false) {
@@ -62,9 +62,9 @@ function lead(form) {
 }
 
 function said(sentence) {
-  const message = document.createElement("p");
+  const message = document.createElement("span"); // it may stand in a label
   message.className = "wrong";
-  message.tabIndex = -1;
+  message.tabIndex = -1; // where no box can be led to
   message.setAttribute("role", "alert");
   message.textContent = sentence;
   return message;
