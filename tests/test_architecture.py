@@ -21,8 +21,9 @@ MAY_IMPORT = {
     "airpath": {"airpath", "workings"},
     "triage": {"triage", "airpath", "workings"},
     "traces": {"traces", "airpath", "workings"},
-    "records": {"records", "settings", *PURE},
-    "pages": {"pages", "phone", "records", "settings", *PURE},
+    "photos": {"photos"},
+    "records": {"records", "photos", "settings", *PURE},
+    "pages": {"pages", "phone", "photos", "records", "settings", *PURE},
     "phone": {"phone", "pages", "records", "settings", *PURE},
 }
 WEB = {"fastapi", "starlette", "uvicorn", "jinja2"}

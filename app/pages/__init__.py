@@ -24,6 +24,7 @@ from app.pages import (
     loose_ends,
     pairing,
     parts,
+    photos,
     reading_forms,
     readings,
     rechecks,
@@ -80,4 +81,5 @@ ROUTERS: tuple[APIRouter, ...] = (
     worker.router,
     pairing.router,
     devices.router,
+    photos.router,
 )

@@ -20,10 +20,11 @@ _PAGES = {
     "finding": "/findings/{id}",
     "drive": "/cars/{car}/drives/new",
     "event": "/cars/{car}/events",
+    "photo": "/photos/{id}",
     "baseline": "/cars/{car}/readings",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"stopgap", "reading"})
+_ALWAYS = frozenset({"stopgap", "reading", "photo"})
 
 
 def address_of(head: RecordHead) -> str:

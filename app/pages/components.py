@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from app.airpath.words import ComponentKind
 from app.pages.changes import changes
+from app.pages.doubts import meter
 from app.pages.forms import EMPTY, Filled, Form
 from app.pages.lines import fitting_doubt
 from app.pages.replacements import still_to_come
@@ -16,6 +17,7 @@ from app.pages.which import the_car
 from app.records import components as record
 from app.records.cars import CarRow
 from app.records.components import Component
+from app.records.photos import photos_of
 from app.records.refusals import label_of
 
 router = APIRouter()
@@ -29,10 +31,17 @@ def show(request: Request, component_id: str) -> Response:
     """What it is, the lines on it, and what was done to it."""
     with garage_of(request).read() as db:
         found = record.component_page(db, component_id)
+        photos_found = photos_of(db, "component", component_id)
     if found is None:
         raise HTTPException(404, "There is no such component.")
     return page(
-        request, "components/show.html", known={}, of=found, kinds=dict(_KINDS), here=request.scope["state"]["device"]
+        request,
+        "components/show.html",
+        known={},
+        of=found,
+        photos_found=photos_found,
+        kinds=dict(_KINDS),
+        here=request.scope["state"]["device"],
     )
 
 
@@ -125,8 +134,10 @@ def bring_back(request: Request, component_id: str, form: Form) -> Response:
 
 
 def _form(request: Request, form: Filled, car: CarRow, component: Component | None, status: int = 200) -> Response:
+    with garage_of(request).read() as db:
+        beside = {"known": {}, "meter": meter(db, car.id, car.distance_unit)}
     return page(
-        request, "components/form.html", known={}, status=status, form=form, car=car, component=component, kinds=_KINDS
+        request, "components/form.html", status=status, form=form, car=car, component=component, kinds=_KINDS, **beside
     )
 
 

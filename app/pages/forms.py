@@ -87,7 +87,11 @@ class Posted:
 
 async def posted(request: Request) -> Posted:
     """The form of this request; files are no part of it."""
-    form: FormData = await request.form(max_files=0, max_fields=400, max_part_size=100_000)
+    return posted_of(request, await request.form(max_files=0, max_fields=400, max_part_size=100_000))
+
+
+def posted_of(request: Request, form: FormData) -> Posted:
+    """The same of a form that was read already; of its files nothing is kept."""
     many: dict[str, tuple[str, ...]] = {}
     for name, value in form.multi_items():
         if isinstance(value, str):

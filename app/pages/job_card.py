@@ -15,9 +15,10 @@ from app.pages.car_facts import Facts, Slots, car_facts
 from app.pages.forms import EMPTY
 from app.pages.laid import Laid
 from app.pages.live_drawing import LiveDrawing
+from app.pages.shell import new_id
 from app.pages.torque_doubt import UNITS
 from app.pages.words import today
-from app.records import findings, parts
+from app.records import findings, parts, photos
 from app.records.air_path import air_path
 from app.records.jobs import JobRow
 from app.records.kinds import KINDS
@@ -116,6 +117,8 @@ def card_of(db: Connection, job: JobRow) -> dict[str, Any]:
         "counts": counts_of(page, job.id, lines),
         "findings": findings.findings_in(db, job.id),
         "parts": parts.changes_in(db, job.id),
+        "photos_found": photos.photos_of(db, "job", job.id),
+        "page_id": new_id(),
         **shared_by_pages(page),
     }
 

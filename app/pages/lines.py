@@ -19,6 +19,7 @@ from app.records.entry import Value
 from app.records.known import known
 from app.records.lines import Line, Place
 from app.records.logbook import RefusedError
+from app.records.photos import photos_of
 
 router = APIRouter()
 
@@ -42,12 +43,14 @@ def show(request: Request, line_id: str) -> Response:
     with garage_of(request).read() as db:
         found = record.line_page(db, line_id)
         facts = {**known(db, "line", id=line_id), **known(db, "joint", line=line_id)}
+        photos_found = photos_of(db, "line", line_id)
     if found is None:
         raise HTTPException(404, "There is no such line.")
     return page(
         request,
         "lines/show.html",
         of=found,
+        photos_found=photos_found,
         here=request.scope["state"]["device"],
         known=facts,
         labels=LABELS,

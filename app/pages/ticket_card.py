@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from app.airpath.readings import READINGS, ReadingKind
 from app.airpath.words import MATERIAL_LABEL
+from app.pages.doubts import meter
 from app.pages.follows import TICKET, Rules
 from app.pages.forms import EMPTY, Filled
 from app.pages.laid import Laid
@@ -19,6 +20,7 @@ from app.records.candidates import Thing, things_of
 from app.records.cars import CarRow
 from app.records.entry import Value
 from app.records.known import Known, known
+from app.records.photos import photos_of
 from app.records.readings import reading_in_si
 from app.records.signs import SignRow
 from app.records.suspects import weighed
@@ -62,6 +64,7 @@ def card_of(
     return {
         "board": of,
         "page_id": new_id(),
+        "photos_found": photos_of(db, "ticket", ticket.id),
         "form": form,
         "wrong_sign": wrong_sign,
         "shown": IN_THE_OPEN,
@@ -70,6 +73,7 @@ def card_of(
         "known": knows,
         "labels": labels,
         "follows": _RULES,
+        "meter": meter(db, car.id, car.distance_unit),
         "model": model_of(db, car, ticket, found, own),
         "faults": _faults(of, things),
         "held": _held(knows, ticket.id),

@@ -6,6 +6,7 @@ same reading of it ("5,5" is a number, an empty box is nothing) happens here, on
 
 import json
 import math
+import re
 from datetime import UTC, date, datetime
 from typing import Annotated, Any, ClassVar
 
@@ -15,6 +16,11 @@ from sqlmodel import Field, SQLModel
 
 SHORT, LONG = 120, 4000
 RECORD_ID = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,199}$"
+
+
+def is_record_id(text: str) -> bool:
+    """Whether a record may have this id."""
+    return re.fullmatch(RECORD_ID, text) is not None
 
 
 def moment_text(when: datetime) -> str:

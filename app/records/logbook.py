@@ -20,8 +20,8 @@ from sqlalchemy.dialects.sqlite.dml import Insert as Upsert
 
 from app.records.engine import writing
 from app.records.entry import ENTRY, ODOMETER, Entry, Kept, Outcome, Value, counted, fields_text, merge
-from app.records.fields import RECORD_ID, moment_text, moment_wrong
 from app.records.fields import Fields as Schema
+from app.records.fields import is_record_id, moment_text, moment_wrong
 from app.records.follow import follow
 from app.records.kinds import KINDS, Kind
 from app.records.refusals import plain
@@ -31,7 +31,6 @@ from app.records.rows import rows
 CLOCKS_MAY_DIFFER = timedelta(minutes=5)
 
 _UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
-_RECORD = re.compile(RECORD_ID)
 
 
 class RefusedError(Exception):
@@ -130,7 +129,7 @@ def _misshapen(entry: Entry) -> dict[str, str]:
     reasons = {}
     if not _UUID.fullmatch(entry.id):
         reasons["id"] = "An entry's id is a UUID in small letters."
-    if not _RECORD.fullmatch(entry.record):
+    if not is_record_id(entry.record):
         reasons["record"] = "A record's id is up to 200 letters, digits, dots and dashes."
     if not entry.fields:
         reasons["fields"] = "An entry sets at least one field."

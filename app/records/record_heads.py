@@ -35,6 +35,7 @@ _SAID: dict[str, tuple[str, str, str]] = {
     "direct_check": (f"coalesce({_NAMED}, replace(r.suspect, '_', ' '))", _OF_TICKET, "r.ticket"),
     "stopgap": ("r.used", "r.car", "NULL"),
     "event": ("r.name", "r.car", "NULL"),
+    "photo": ("coalesce(r.note, 'A photo')", "r.car", "coalesce(r.job, r.ticket, r.line, r.component)"),
 }
 
 

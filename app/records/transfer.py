@@ -1,30 +1,37 @@
 """The whole record as JSON Lines of entries, out and back in.
 
-The first line says what the file is; every other is one entry, in order of arrival. Taken into an empty garage, an
-export gives the same record and the same export, byte for byte; taken in again, it changes nothing.
+The first line says what the file is; then one entry a line, in order of arrival, then one picture a line, by id. Taken
+into an empty garage, an export gives the same record and the same export, byte for byte; taken in again, it changes
+nothing.
 """
 
+import base64
+import binascii
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import TextIO
+from typing import Any, TextIO
 
 from sqlalchemy import Connection
 
+from app.photos.reencode import NoPictureError, looked_at
+from app.records import photos
 from app.records.engine import writing
 from app.records.entry import Entry
 from app.records.entry_json import read_entry
-from app.records.fields import moment_wrong
+from app.records.fields import is_record_id, moment_wrong
 from app.records.garage import Garage
 from app.records.logbook import take_one
 from app.records.not_done import NotDoneError
+from app.records.photos import Stored
 
 FORM = 1
 _HEADER = {"witnessmark": "entries", "form": FORM}
 _KEYS = frozenset(
     ("id", "kind", "record", "version", "fields", "happened_at", "entered_at", "entered_by", "received_at")
 )
+_PICTURE_KEYS = frozenset(("picture", "jpeg", "sent_sha256", "received_at"))
 #: Lines to a transaction: enough that waiting for the disk costs little, few enough that a power cut costs little.
 _LINES = 2000
 
@@ -43,7 +50,7 @@ class Brought:
 
 
 def export(garage: Garage, out: TextIO) -> int:
-    """Write every entry to `out`; how many there were."""
+    """Write every entry and every picture to `out`; how many entries there were."""
     count = 0
     out.write(_line(_HEADER))
     with garage.read() as db:
@@ -54,6 +61,7 @@ def export(garage: Garage, out: TextIO) -> int:
             entry |= {"entered_by": entered_by, "received_at": received_at}
             out.write(_line(entry))
             count += 1
+        out.writelines(_line(_of_picture(picture)) for picture in photos.pictures(db))
     return count
 
 
@@ -99,9 +107,18 @@ def _look_at_header(line: bytes) -> None:
         raise NotDoneError(f"This export is of form {form}; this program reads form {FORM}. Update the program first.")
 
 
+def _of_picture(one: Stored) -> dict[str, str]:
+    jpeg = base64.b64encode(one.jpeg).decode()
+    return {"picture": one.id, "jpeg": jpeg, "sent_sha256": one.sent_sha256, "received_at": one.received_at}
+
+
 def _take_line(connection: Connection, number: int, line: bytes, brought: Brought) -> None:
     try:
-        entry, received_at = _read(line)
+        one = _object(line)
+        if "picture" in one:
+            _take_picture(connection, number, one, brought)
+            return
+        entry, received_at = _read(one)
     except ValueError as error:
         brought.refused.append((number, str(error)))
         return
@@ -120,12 +137,41 @@ def _reasons(reasons: Iterable[tuple[str, str]]) -> Iterator[str]:
         yield f"{name}: {sentence}" if name else sentence
 
 
-def _read(line: bytes) -> tuple[Entry, str]:
+def _take_picture(connection: Connection, number: int, one: dict[str, Any], brought: Brought) -> None:
+    outcome = photos.store(connection, _picture(one))
+    if outcome == "other":
+        brought.refused.append((number, f"picture {one['picture']}: Another picture already has this id."))
+    elif outcome == "taken":
+        brought.taken += 1
+    else:
+        brought.had += 1
+
+
+def _picture(one: dict[str, Any]) -> Stored:
+    if one.keys() != _PICTURE_KEYS or not all(isinstance(value, str) for value in one.values()):
+        raise ValueError("A picture has " + ", ".join(sorted(_PICTURE_KEYS)) + ", each a text, and nothing else.")
+    if not is_record_id(one["picture"]):
+        raise ValueError("picture: An id is up to 200 letters, digits, dots and dashes.")
+    if (wrong := moment_wrong(one["received_at"])) is not None:
+        raise ValueError(f"received_at: {wrong}")
+    try:
+        jpeg = base64.b64decode(one["jpeg"], validate=True)
+        width, height = looked_at(jpeg)
+    except (binascii.Error, NoPictureError):
+        raise ValueError("jpeg: This is no picture as an export holds it.") from None
+    return Stored(one["picture"], jpeg, width, height, one["sent_sha256"], one["received_at"])
+
+
+def _object(line: bytes) -> dict[str, Any]:
     try:
         one = json.loads(line.decode())
     except (ValueError, RecursionError):
         raise ValueError("This line can't be read as JSON.") from None
-    if not isinstance(one, dict) or one.keys() != _KEYS:
+    return one if isinstance(one, dict) else {}
+
+
+def _read(one: dict[str, Any]) -> tuple[Entry, str]:
+    if one.keys() != _KEYS:
         raise ValueError("An entry has " + ", ".join(sorted(_KEYS)) + ", and nothing else.")
     for name in ("entered_by", "received_at"):
         if not isinstance(one[name], str):

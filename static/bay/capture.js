@@ -48,9 +48,10 @@ async function act(form, button, kept) {
   const { record, entries } = entriesOf(form, button);
   if (entries.length === 0) return;
   try {
+    if (form.enctype === "multipart/form-data") await (await import("./pictures.js")).attach(form, entries);
     await keep(entries);
   } catch (error) {
-    mark(form, { "": error?.name === "QuotaExceededError" ? FULL : NOT_KEPT });
+    mark(form, { "": error?.name === "QuotaExceededError" ? FULL : (error?.forPerson ?? NOT_KEPT) });
     return;
   }
   delete form.dataset.typed;
@@ -59,8 +60,8 @@ async function act(form, button, kept) {
   if ("folds" in form.dataset) form.closest("details").open = false;
   await kept(form, entries);
   const { refused, away } = await answerFor(entries);
-  if (refused.length > 0) {
-    // The person is still at the form: it is mended here, not in the outbox.
+  if (refused.length > 0 && !entries.some((entry) => entry.picture)) {
+    // The person is still at the form: it is mended here, not in the outbox (a photo is not to be had twice).
     await withdraw(entries.map((entry) => entry.id));
     form.dataset.begun = record;
     if (form.dataset.typed !== "yes") fillAgain();

@@ -1,7 +1,8 @@
 // Entries that were made on this phone and that the server has not yet answered for.
 //
 // Each holds what it says ({id, kind, record, version, fields, happened_at, entered_at}), `says` and `page` (what the
-// person did, in words, and where), and how sending went: `state` is "waiting" or "refused" with `reasons`.
+// person did, in words, and where), and how sending went: `state` is "waiting" or "refused" with `reasons`. One that
+// came with a `picture` (an ArrayBuffer) has it beside it, under its record's id, as long as it waits: `hasPicture`.
 
 import { done, within } from "./store.js";
 
@@ -36,13 +37,15 @@ function changed() {
  * field, the later `entered_at` wins, and that has to be what the person said last.
  */
 export async function keep(entries) {
-  await within(["outbox", "notes"], "readwrite", async (outbox, notes) => {
+  await within(["outbox", "notes", "pictures"], "readwrite", async (outbox, notes, pictures) => {
     let last = (await done(notes.get(LAST))) ?? "";
     // A clock that was off by more than a day was no clock.
     if (last && new Date(last).getTime() - Date.now() > A_DAY_MS) last = "";
-    const added = entries.map((entry) => {
+    const added = entries.flatMap(({ picture, ...entry }) => {
       last = entry.entered_at > last ? entry.entered_at : justAfter(last);
-      return done(outbox.add({ ...entry, entered_at: last, state: "waiting", reasons: {} }));
+      const whole = { ...entry, entered_at: last, state: "waiting", reasons: {} };
+      if (picture === undefined) return [done(outbox.add(whole))];
+      return [done(outbox.add({ ...whole, hasPicture: true })), done(pictures.put(picture, entry.record))];
     });
     await Promise.all([...added, done(notes.put(last, LAST))]);
   });
@@ -58,7 +61,9 @@ export function waiting() {
 
 /** The person withdrew these entries: they are gone. */
 export async function withdraw(ids) {
-  await within("outbox", "readwrite", (outbox) => Promise.all(ids.map((id) => takeOut(outbox, id))));
+  await within(["outbox", "pictures"], "readwrite", (outbox, pictures) =>
+    Promise.all(ids.map((id) => takeOut(outbox, pictures, id))),
+  );
   changed();
 }
 
@@ -68,9 +73,9 @@ export async function withdraw(ids) {
  */
 export async function sent(ids, shownFrom) {
   try {
-    await within(["outbox", "sent"], "readwrite", async (outbox, past) => {
+    await within(["outbox", "pictures", "sent"], "readwrite", async (outbox, pictures, past) => {
       for (const id of ids) {
-        const entry = await takeOut(outbox, id);
+        const entry = await takeOut(outbox, pictures, id);
         if (entry !== undefined) await done(past.put({ ...entry, shownFrom }));
       }
       const n = await done(past.count());
@@ -79,8 +84,8 @@ export async function sent(ids, shownFrom) {
   } catch (error) {
     if (error?.name !== "QuotaExceededError") throw error;
     // A full phone forgets what the server has, or it would send it for ever.
-    await within(["outbox", "sent"], "readwrite", async (outbox, past) => {
-      for (const id of ids) await takeOut(outbox, id);
+    await within(["outbox", "pictures", "sent"], "readwrite", async (outbox, pictures, past) => {
+      for (const id of ids) await takeOut(outbox, pictures, id);
       await done(past.clear());
     });
   }
@@ -96,9 +101,15 @@ export function unseen(asOf) {
   });
 }
 
-async function takeOut(outbox, id) {
+/** The picture of a photo that waits on this phone; undefined if there is none. */
+export function pictureOf(photo) {
+  return within("pictures", "readonly", (pictures) => done(pictures.get(photo)));
+}
+
+async function takeOut(outbox, pictures, id) {
   const entry = await done(outbox.index("id").get(id));
   if (entry !== undefined) await done(outbox.delete(entry.n));
+  if (entry?.hasPicture) await done(pictures.delete(entry.record));
   return entry;
 }
 

@@ -1,6 +1,7 @@
 // Sends what waits, oldest first, one sender at a time on this phone whatever the number of tabs.
 
 import { amend, sent, waiting } from "./outbox.js";
+import { sendPicture } from "./sender-pictures.js";
 import { remember } from "./store.js";
 
 const AT_ONCE = 50;
@@ -17,8 +18,15 @@ export function send() {
 async function sendAll() {
   const result = { taken: [], refused: [], trouble: null };
   for (;;) {
-    const batch = ready(await waiting()).slice(0, AT_ONCE);
-    if (batch.length === 0) break;
+    const next = ready(await waiting()).slice(0, AT_ONCE);
+    if (next.length === 0) break;
+    if (isUnsent(next[0])) {
+      if (!(await settlePicture(next[0], await sendPicture(next[0]), result))) break;
+      continue;
+    }
+    // What was entered before a picture need not wait for it.
+    const picture = next.findIndex(isUnsent);
+    const batch = picture < 0 ? next : next.slice(0, picture);
     const answer = await post(batch);
     if (answer.trouble === "misread" && batch.length > 1) {
       // One of them can't be read by the server; alone, it is told apart from the others.
@@ -29,6 +37,18 @@ async function sendAll() {
   // A full phone can't even remember this; what it did send has left the outbox all the same.
   await remember("sending", { trouble: result.trouble, at: new Date().toISOString() }).catch(() => {});
   return result;
+}
+
+const isUnsent = (entry) => entry.hasPicture && !entry.pictureSent;
+
+async function settlePicture(entry, { trouble, reason }, result) {
+  if (trouble) {
+    result.trouble = trouble;
+    return false;
+  }
+  if (reason) await refuse(entry, { "": reason }, result);
+  else await amend(entry.id, { pictureSent: true });
+  return true;
 }
 
 // What waits and does not need an entry that was refused: that one's own record, or one that names it.

@@ -13,6 +13,7 @@ function open() {
       const sent = request.result.createObjectStore("sent", { keyPath: "n" });
       sent.createIndex("shownFrom", "shownFrom");
       request.result.createObjectStore("notes");
+      request.result.createObjectStore("pictures"); // by the photo's id, until its entry is sent
     };
     request.onsuccess = () => {
       const db = request.result;

@@ -74,6 +74,7 @@ def test_every_kind_of_record_has_a_history_and_a_way_back(
     enter("direct_check", "direct1", done_at=AT, **check)
     enter("stopgap", "gap1", car=tern, what="Clip", used="Cable tie", fitted_at=AT, limit_days=3)
     enter("event", "event1", car=tern, name="Hill climb", kind="sprint", on_day="2024-05-01")
+    enter("photo", "photo1", car=tern, job="job1", taken_at=AT)
     with garage.read() as db:
         for kind in KINDS.values():
             record = db.execute(select(kind.table.c.id).limit(1)).scalar()

@@ -28,6 +28,7 @@ from app.records.kinds.job import (
     Touch,
     TouchFields,
 )
+from app.records.kinds.photo import Photo, PhotoFields
 from app.records.kinds.reading import Baseline, BaselineFields, Drive, DriveFields, Reading, ReadingFields, series_of
 from app.records.kinds.ticket import (
     DirectCheck,
@@ -106,6 +107,7 @@ _TICKET_STEPS = ("noticed_at", "found_at", "repaired_at", "proved_at", "reopened
 _TICKET_SETS = (("found_line", "found_component", "found_suspect"), ("proved_at", "proof_reading", "proof_reason"))
 _STOPGAP_SETS = (("line", "component", "what"), ("limit_distance", "limit_days", "limit_heat_cycles"))
 _CHECK_SETS = (("torque_value", "torque_unit"), ("joint", "line", "component", "what"))
+_PHOTO_SETS = (("job", "ticket", "line", "component"),)
 _PART_SETS = (("line", "component", "position"), ("off_part", "on_part"))
 
 _ALL = (
@@ -178,6 +180,7 @@ _ALL = (
         odometer=("fitted_at", "fitted_odometer"),
     ),
     Kind("event", "event", EventFields, Event),
+    Kind("photo", "photo", PhotoFields, Photo, together=_PHOTO_SETS, past=("taken_at",)),
 )
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in _ALL}
