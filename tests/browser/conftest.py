@@ -17,10 +17,12 @@ from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request, ViewportSize, sync_playwright
 
 from app import serving
+from app.phone.cookie import PLAIN_COOKIE
 from app.phone.pairing import new_link
 from app.records import demo
 from app.records.garage import Garage
 from app.settings import THIS_MACHINE
+from tests.conftest import paired
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 FLAGS = [
@@ -106,15 +108,21 @@ def pair(page: Page, garage: Garage, address: str) -> None:
 
 def let_in(context: BrowserContext, garage: Garage, address: str) -> None:
     """Pair a browser that is to see no page of the program yet."""
-    assert context.request.post(new_link(garage, address)).ok
+    context.add_cookies([{"name": PLAIN_COOKIE, "value": paired(garage, "phone"), "url": address}])
 
 
 @pytest.fixture
-def served(garage: Garage, phone: "Phone") -> Iterator[str]:
-    """The address of a garage that holds only what the test enters; `phone` is paired with it, through the page."""
-    with running(garage) as address:
-        pair(phone.page, garage, address)
-        yield address
+def address(garage: Garage) -> Iterator[str]:
+    """The address of a garage that holds only what the test enters, open to whoever is let in."""
+    with running(garage) as at:
+        yield at
+
+
+@pytest.fixture
+def served(address: str, garage: Garage, phone: "Phone") -> str:
+    """The same; `phone` is paired with it, through the page."""
+    pair(phone.page, garage, address)
+    return address
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from app.records.garage import Garage
 from tests.browser.bay import Bay, take_along
-from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, Axe, Phone
+from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, Axe, Phone, let_in
 from tests.browser.pocket import run, send, waiting
 from tests.conftest import Enter
 
@@ -36,7 +36,7 @@ def page(browser: Browser, bay: Bay) -> Iterator[Page]:
     """A phone that has the car's pages with it, and then a garage that is gone."""
     context = browser.new_context(viewport=SCREEN, is_mobile=True, has_touch=True, reduced_motion="reduce")
     context.add_init_script(REPORT_VIOLATIONS)
-    context.set_default_timeout(10_000)
+    let_in(context, bay.garage, bay.address)
     opened = context.new_page()
     troubles: list[str] = []
     opened.on("console", lambda said: troubles.append(said.text) if said.text.startswith("CSP ") else None)
@@ -84,6 +84,7 @@ def said(page: Page) -> dict[str, list[str]]:
 def at_the_garage(browser: Browser, bay: Bay, page: Page, *, scripts: bool) -> dict[str, list[str]]:
     """What the garage's own page says to somebody who has entered nothing."""
     context = browser.new_context(viewport=SCREEN, service_workers="block", java_script_enabled=scripts)
+    let_in(context, bay.garage, bay.address)
     looking = context.new_page()
     looking.goto(bay.address + page.evaluate("location.pathname"))
     found: dict[str, list[str]] = said(looking) if scripts else looking.evaluate(_SAID)

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Error, Page, Request, expect
 
 from app.records.garage import Garage
-from tests.browser.conftest import FLAGS, SCREEN
+from tests.browser.conftest import FLAGS, SCREEN, let_in
 from tests.browser.pocket import AWAY, keep, rest, run, send, strip, told, waiting, weather_before
 from tests.torture.phone import chromium
 from tests.torture.proxy import FAILED, FAIR, LOST_ANSWER, UNPAIRED, Proxy
@@ -44,24 +44,24 @@ def ids(*entries: dict[str, object]) -> list[object]:
 
 
 @pytest.fixture
-def proxy(served: str, tern: str) -> Iterator[tuple[Proxy, str]]:
-    with weather_before(served) as both:
+def proxy(address: str, tern: str) -> Iterator[tuple[Proxy, str]]:
+    with weather_before(address) as both:
         yield both
 
 
 @pytest.fixture
-def context(browser: Browser) -> Iterator[BrowserContext]:
+def context(browser: Browser, garage: Garage, address: str) -> Iterator[BrowserContext]:
     """A phone. Its service worker is left out: what it does with pages is tested elsewhere."""
     opened = browser.new_context(viewport=SCREEN, is_mobile=True, has_touch=True, service_workers="block")
-    opened.set_default_timeout(10_000)
+    let_in(opened, garage, address)
     yield opened
     opened.close()
 
 
 def test_a_refused_entry_stays_with_its_reason_and_holds_only_what_needs_it(
-    context: BrowserContext, served: str, tern: str, garage: Garage
+    context: BrowserContext, address: str, tern: str, garage: Garage
 ) -> None:
-    page = rest(context, served)
+    page = rest(context, address)
     wrong, needs_it, free = job(odometer="far"), touch(), finding()
     for one in (wrong, needs_it, free):
         keep(page, one)
@@ -75,14 +75,14 @@ def test_a_refused_entry_stays_with_its_reason_and_holds_only_what_needs_it(
 
 
 def test_mended_on_the_page_of_what_waits_it_is_sent_and_so_is_what_needs_it(
-    context: BrowserContext, served: str, tern: str, garage: Garage
+    context: BrowserContext, address: str, tern: str, garage: Garage
 ) -> None:
-    page = rest(context, served)
+    page = rest(context, address)
     needs_it = touch()
     keep(page, job(odometer="far"))
     keep(page, needs_it)
     send(page)
-    page.goto(served + "/waiting")
+    page.goto(address + "/waiting")
     row = page.locator("#list details").first
     row.locator("summary").tap()
     expect(row.get_by_text("Write a number, such as 5 or 5.5.")).to_be_visible()
@@ -195,8 +195,10 @@ def test_a_browser_started_again_still_has_everything(
     weather.weather = AWAY
     sent = [job(), touch()]
     with _profile(browser, tmp_path) as context:
+        let_in(context, garage, address)
         keep(rest(context, address), *sent)
     with _profile(browser, tmp_path) as context:
+        let_in(context, garage, address)
         page = rest(context, address)
         assert [one["id"] for one in waiting(page)] == ids(*sent)
         weather.weather = FAIR
@@ -211,8 +213,8 @@ def _profile(browser: Browser, folder: Path) -> BrowserContext:
     )
 
 
-def test_two_tabs_send_each_entry_once(context: BrowserContext, served: str, tern: str, garage: Garage) -> None:
-    one, other = rest(context, served), rest(context, served)
+def test_two_tabs_send_each_entry_once(context: BrowserContext, address: str, tern: str, garage: Garage) -> None:
+    one, other = rest(context, address), rest(context, address)
     posted: list[str] = []
     context.on("request", lambda asked: posted.extend(_entries(asked)))
     sent = [told("finding", f"finding{n}", car=CAR, what="Oil mist", seen_at="@now") for n in range(120)]
@@ -259,9 +261,9 @@ def test_after_three_days_the_strip_asks_for_the_garage(context: BrowserContext,
 
 
 def test_on_one_phone_the_last_word_stands_though_its_clock_was_set_back(
-    context: BrowserContext, served: str, tern: str, garage: Garage
+    context: BrowserContext, address: str, tern: str, garage: Garage
 ) -> None:
-    page = rest(context, served)
+    page = rest(context, address)
     keep(page, job(title="Said first"))
     page.clock.set_system_time(datetime.now().astimezone() - timedelta(minutes=30))
     keep(page, told("job", "job1", title="Said last"))
@@ -278,18 +280,18 @@ def full(page: Page, address: str, room: int | None) -> None:
 
 
 def test_a_full_phone_keeps_what_was_typed_and_says_so(
-    context: BrowserContext, served: str, tern: str, garage: Garage
+    context: BrowserContext, address: str, tern: str, garage: Garage
 ) -> None:
     page = context.new_page()
-    full(page, served, 1)
-    page.goto(f"{served}/cars/{tern}/jobs/new")
+    full(page, address, 1)
+    page.goto(f"{address}/cars/{tern}/jobs/new")
     title = page.get_by_label("What you are going to do")
     title.fill("Clutch")
     page.get_by_role("button", name="Open the job").tap()
     expect(page.get_by_role("alert")).to_contain_text("This phone is full")
     expect(title).to_have_value("Clutch")
     assert waiting(page) == []
-    full(page, served, None)
+    full(page, address, None)
     page.get_by_role("button", name="Open the job").tap()
     page.get_by_role("heading", name="Clutch", level=1).wait_for()
     assert len(recorded(garage)) == 1
@@ -302,9 +304,11 @@ def test_a_full_phone_does_not_send_for_ever(
     weather.weather = AWAY
     sent = [job(), touch()]
     with _profile(browser, tmp_path) as context:
+        let_in(context, garage, address)
         keep(rest(context, address), *sent)
     weather.weather = FAIR
     with _profile(browser, tmp_path) as context:
+        let_in(context, garage, address)
         blank = context.new_page()
         full(blank, address, 1)
         page = rest(context, address)
@@ -314,10 +318,10 @@ def test_a_full_phone_does_not_send_for_ever(
 
 
 def test_a_finger_that_taps_twice_makes_one_record(
-    context: BrowserContext, served: str, tern: str, garage: Garage
+    context: BrowserContext, address: str, tern: str, garage: Garage
 ) -> None:
     page = context.new_page()
-    page.goto(f"{served}/cars/{tern}/jobs/new")
+    page.goto(f"{address}/cars/{tern}/jobs/new")
     page.get_by_label("What you are going to do").fill("Clutch")
     page.get_by_role("button", name="Open the job").dblclick()
     page.get_by_role("heading", name="Clutch", level=1).wait_for()

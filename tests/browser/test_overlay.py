@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page
 from app.records.garage import Garage
 from app.records.known import Known
 from app.records.logbook import now
-from tests.browser.conftest import SCREEN
+from tests.browser.conftest import SCREEN, let_in
 from tests.browser.pocket import AWAY, keep, rest, run, send, told, waiting, weather_before
 from tests.torture.agree import KNOW, a_page, differing, everything
 from tests.torture.proxy import FAIR, Proxy
@@ -197,11 +197,12 @@ class Work:
 
 
 @pytest.fixture
-def held(browser: Browser, served: str, tern: str) -> Iterator[tuple[Page, Proxy]]:
+def held(browser: Browser, garage: Garage, address: str, tern: str) -> Iterator[tuple[Page, Proxy]]:
     """One page for every example: its own server part is put into it anew each time."""
     context = browser.new_context(viewport=SCREEN, service_workers="block")
-    with weather_before(served) as (proxy, address):
-        yield rest(context, address), proxy
+    let_in(context, garage, address)
+    with weather_before(address) as (proxy, through):
+        yield rest(context, through), proxy
         context.close()
 
 

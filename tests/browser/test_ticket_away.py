@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from app.records.garage import Garage
 from tests.browser.bay import Bay, send, take_along
-from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN
+from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, let_in
 from tests.browser.pocket import waiting
 from tests.conftest import Enter
 from tests.pages.test_tickets import ago
@@ -39,8 +39,8 @@ def bay(garage: Garage, tern: str, enter: Enter) -> Iterator[Bay]:
 def page(browser: Browser, bay: Bay) -> Iterator[Page]:
     """A phone that took the car along, and stands where nothing answers."""
     context = browser.new_context(viewport=SCREEN, is_mobile=True, has_touch=True, reduced_motion="reduce")
-    context.set_default_timeout(15_000)
     context.add_init_script(REPORT_VIOLATIONS)
+    let_in(context, bay.garage, bay.address)
     opened = context.new_page()
     troubles: list[str] = []
     opened.on("console", lambda said: troubles.append(said.text) if said.text.startswith("CSP ") else None)
@@ -163,6 +163,7 @@ def test_a_ticket_away_from_the_garage_reads_as_the_garage_s_own(
     send(page)
     assert [(one["fields"], one["reasons"]) for one in waiting(page)] == []
     context = browser.new_context(viewport=SCREEN, service_workers="block", java_script_enabled=False)
+    let_in(context, bay.garage, bay.address)
     looking = context.new_page()
     looking.goto(page.url)
     said = looking.evaluate(READ)

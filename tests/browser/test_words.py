@@ -28,14 +28,14 @@ days = st.dates(date(1971, 1, 1), date(2099, 1, 1)).map(str) | near.map(lambda t
 
 @pytest.fixture(params=["UTC", "Europe/Berlin", "America/St_Johns"])
 def phone(
-    browser: Browser, served: str, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
+    browser: Browser, served_demo: str, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
 ) -> Iterator[Phone]:
     """A phone's own way of writing, in the time zone in which the garage then stands as well."""
     monkeypatch.setenv("TZ", request.param)
     _stand_here()
     context = browser.new_context(timezone_id=request.param)
     page = context.new_page()
-    page.goto(f"{served}/waiting")
+    page.goto(f"{served_demo}/waiting")
     yield lambda name, calls: list(page.evaluate(WRITE, [name, calls]))
     context.close()
     monkeypatch.undo()
