@@ -12,7 +12,7 @@ from pathlib import Path
 
 import anyio.to_thread
 import uvicorn
-from playwright.sync_api import Page
+from playwright.sync_api import BrowserContext, Page
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 
@@ -20,6 +20,7 @@ from app import serving
 from app.main import create_app
 from app.records.garage import Garage
 from app.settings import THIS_MACHINE
+from tests.browser.conftest import let_in
 
 ROOT = Path(__file__).parent.parent.parent
 SHIPPED = ("app", "migrations", "seed_data", "static", "templates")
@@ -58,6 +59,10 @@ class Bay:
     @property
     def address(self) -> str:
         return f"http://{THIS_MACHINE}:{self.port}"
+
+    def let_in(self, context: BrowserContext) -> None:
+        """Pair a browser, whether the garage answers or not."""
+        let_in(context, self.garage, self.address)
 
     def start(self) -> None:
         self.listening = serving.listen(THIS_MACHINE, self.port)
