@@ -14,6 +14,7 @@ from starlette.types import Scope
 from app.pages import ROUTERS
 from app.pages.crossroads import Crossroads
 from app.pages.guard import Guard
+from app.pages.one_script import served_instead
 from app.pages.pairing import unpaired_page
 from app.pages.release import BAY, bay_mark
 from app.pages.shell import page
@@ -35,7 +36,11 @@ class Assets(StaticFiles):
     async def get_response(self, path: str, scope: Scope) -> Response:
         """The file, with how long it may be kept."""
         marked = _MARKED.fullmatch(path.replace(os.sep, "/"))
-        response = await super().get_response(f"{BAY}/{marked['name']}" if marked else path, scope)
+        made = served_instead(marked["name"]) if marked else None
+        if made is None:
+            response = await super().get_response(f"{BAY}/{marked['name']}" if marked else path, scope)
+        else:
+            response = Response(made, media_type="text/javascript")
         for_good = marked["mark"] == bay_mark() if marked else b"v=" in scope["query_string"]
         if response.status_code == 200 and for_good:
             response.headers["cache-control"] = "public, max-age=31536000, immutable"

@@ -8,6 +8,7 @@ from pathlib import Path
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from app.pages.one_script import ALL
 from app.pages.release import BAY, release
 from app.pages.shell import asset
 from app.settings import shipped
@@ -46,7 +47,8 @@ def shell_addresses() -> list[str]:
     # The style sheet asks for the letters without a mark.
     plain = {path for path in files if path.suffix == ".woff2"}
     named = [(path.relative_to(static).as_posix(), path in plain) for path in files]
-    return [f"/static/{name}" if is_plain else asset(name) for name, is_plain in named] + list(PAGES)
+    addresses = [f"/static/{name}" if is_plain else asset(name) for name, is_plain in named]
+    return [asset(f"{BAY}/{ALL}"), *addresses, *PAGES]
 
 
 def _part(path: Path) -> str:

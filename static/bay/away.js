@@ -26,7 +26,9 @@ function rowOf(group, { address, name }) {
   return row;
 }
 
-const cars = Object.entries(await carsAlong()).filter(([, { pages }]) => pages.length > 0);
-list.append(...cars.map(carOf));
-document.getElementById("none").hidden = cars.length > 0;
-document.documentElement.classList.remove("laying");
+carsAlong().then((along) => {
+  const cars = Object.entries(along).filter(([, { pages }]) => pages.length > 0);
+  list.append(...cars.map(carOf));
+  document.getElementById("none").hidden = cars.length > 0;
+  document.documentElement.classList.remove("laying");
+});

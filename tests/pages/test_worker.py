@@ -29,6 +29,11 @@ def test_the_worker_keeps_every_file_a_page_asks_for(client: TestClient) -> None
     assert asked - home_screen <= set(worker.shell_addresses())
 
 
+def test_the_worker_finds_where_a_page_says_that_it_is_kept(client: TestClient) -> None:
+    (place,) = re.findall(r"html\.replace\('(id=\"kept\".+)', strip\)", worker.script())
+    assert client.get("/cars").text.count(place) == 1
+
+
 def test_no_part_of_the_worker_says_import_or_export() -> None:
     assert not re.search(r"^\s*(import|export)\b", worker.script(), re.MULTILINE)
 
