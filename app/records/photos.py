@@ -56,6 +56,8 @@ class PhotoOf:
     taken_at: str
     note: str | None
     void_reason: str | None
+    width: int | None
+    height: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +138,8 @@ SELECT p.id, p.car, car.name,
        CASE WHEN p.job IS NOT NULL THEN 'job' WHEN p.ticket IS NOT NULL THEN 'ticket'
             WHEN p.line IS NOT NULL THEN 'line' ELSE 'component' END,
        coalesce(p.job, p.ticket, p.line, p.component), coalesce(j.title, t.what, l.name, c.name),
-       p.taken_at, p.note, p.void_reason
-FROM photo p JOIN car ON car.id = p.car
+       p.taken_at, p.note, p.void_reason, x.width, x.height
+FROM photo p JOIN car ON car.id = p.car LEFT JOIN picture x ON x.id = p.id
 LEFT JOIN job j ON j.id = p.job LEFT JOIN ticket t ON t.id = p.ticket
 LEFT JOIN line l ON l.id = p.line LEFT JOIN component c ON c.id = p.component
 WHERE p.id = ?

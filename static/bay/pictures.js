@@ -47,7 +47,7 @@ async function show() {
     const seen = await createImageBitmap(new Blob([bytes], { type: "image/jpeg" }));
     const canvas = drawn(seen, seen.width, seen.height);
     canvas.setAttribute("role", "img");
-    canvas.ariaLabel = image.alt;
+    canvas.setAttribute("aria-label", image.alt);
     image.replaceWith(canvas);
   }
 }

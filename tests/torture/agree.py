@@ -61,6 +61,17 @@ def rows_against_entries(db: Connection, every: Known) -> list[str]:
     return differing(every, merged)
 
 
+def without_picture(db: Connection, taken: Mapping[str, str]) -> list[str]:
+    """The photos in the record whose picture is not the one that was taken (photo -> SHA-256), or is not there."""
+    every = db.exec_driver_sql("SELECT p.id, x.sent_sha256 FROM photo p LEFT JOIN picture x ON x.id = p.id")
+    return [photo for photo, sent in every if sent != taken[photo]]
+
+
+def photos(db: Connection) -> int:
+    """How many photos the record has."""
+    return int(db.exec_driver_sql("SELECT count(*) FROM photo").scalar_one())
+
+
 async def laid_over(phone: Phone, written: Known, as_of: str, refs: list[str]) -> Known:
     """What the phone shows of `refs` on a page on which the server wrote `written` at the moment `as_of`."""
     shown: Known = await phone.in_page(KNOW, a_page(written, as_of, refs))

@@ -15,6 +15,8 @@ class Ledger:
     kept: dict[str, list[str]] = field(default_factory=dict)
     not_kept: set[str] = field(default_factory=set)
     withdrawn: set[str] = field(default_factory=set)
+    #: What each photo's picture was when it was taken: photo -> SHA-256.
+    pictures: dict[str, str] = field(default_factory=dict)
     _kept: set[str] = field(default_factory=set)
 
     def make(self, who: str, one: str) -> None:

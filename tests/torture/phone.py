@@ -1,6 +1,8 @@
 """A phone: a real Chromium with a profile of its own and two tabs, any part of which may be killed at any moment."""
 
 import asyncio
+import base64
+import hashlib
 import os
 import shutil
 import signal
@@ -16,7 +18,7 @@ from playwright.async_api import Browser, BrowserContext, CDPSession, Error, Pag
 
 from app.phone.cookie import PLAIN_COOKIE
 from tests.torture.ledger import Ledger
-from tests.torture.stories import Act
+from tests.torture.stories import Act, Told
 
 FLAGS = (
     "--headless=new",
@@ -45,8 +47,9 @@ _KEEP = """async ({bay, acts, closing}) => {
   for (const act of acts) {
     const at = now();
     const moment = (value) => (value === "@now" ? at : value);
-    const entries = act.map((one) => ({
+    const entries = act.map(({picture, ...one}) => ({
       ...one,
+      ...(picture && {picture: Uint8Array.from(atob(picture), (c) => c.charCodeAt(0)).buffer}),
       fields: Object.fromEntries(Object.entries(one.fields).map(([name, value]) => [name, moment(value)])),
       version: 1, happened_at: at, entered_at: at, says: "", page: "",
     }));
@@ -186,8 +189,19 @@ class Phone:
             self.ledger.make(self.who, one.id)
             if one.bad:
                 self.ledger.bad.add(one.id)
+            if one.picture:
+                self.ledger.pictures[one.record] = hashlib.sha256(base64.b64decode(one.picture)).hexdigest()
         plain = [
-            [{"id": one.id, "kind": one.kind, "record": one.record, "fields": dict(one.fields)} for one in act]
+            [
+                {
+                    "id": one.id,
+                    "kind": one.kind,
+                    "record": one.record,
+                    "fields": dict(one.fields),
+                    "picture": one.picture,
+                }
+                for one in act
+            ]
             for act in acts
         ]
         page = self.tabs[tab]
@@ -224,3 +238,7 @@ class Phone:
         """Everything that waits on this phone."""
         found: list[Mapping[str, Any]] = await self.in_page("async () => (await (await bay('outbox.js')).waiting())")
         return found
+
+
+def _plain(one: Told) -> dict[str, object]:
+    return {"id": one.id, "kind": one.kind, "record": one.record, "fields": dict(one.fields), "picture": one.picture}

@@ -128,7 +128,7 @@ class Proxy:
         self._count += 1
         dice = random.Random(f"{self.seed} {self._count}")  # noqa: S311  # weather, no secret
         drawn = dice.random()
-        write = request.startswith(b"POST /entries")
+        write = request.startswith(b"POST /")
         for what, share in self.weather.items():
             drawn -= share * (1 if write or self.weather is NO_SIGNAL else self.pages_share)
             if drawn < 0:

@@ -152,6 +152,8 @@ async def _compare(run: Run, people: list[Person], garage: Garage, old_page: Kno
     every = _every(garage)
     with garage.read() as db:
         run.disagree["records that are not what their entries add up to"] = agree.rows_against_entries(db, every)
+        run.disagree["photos whose picture is missing or another"] = agree.without_picture(db, run.ledger.pictures)
+        run.befell["photos with their pictures"] = agree.photos(db)
         authors = agree.authors(db, run.ledger.made)
     for person in people:
         phone = person.phone

@@ -4,10 +4,14 @@ An act is a list of entries without their moments; the text "@now" stands for th
 own clock.
 """
 
+import base64
+import io
 import random
 import uuid
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from PIL import Image
 
 from app.records.entry import Entry, Value
 from app.records.garage import Garage
@@ -25,13 +29,14 @@ Fields = Mapping[str, Value]
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One entry to be made; `bad` if the server is bound to refuse it."""
+    """One entry to be made; `bad` if the server is bound to refuse it. A photo has its picture with it, in base64."""
 
     id: str
     kind: str
     record: str
     fields: Fields
     bad: bool = False
+    picture: str = ""
 
 
 Act = list[Told]
@@ -108,6 +113,7 @@ class _Teller:
                 yield list(self._back_on(job, f"{line}.{end}"))
         yield [self._finding(job)]
         yield [self._reading(job)]
+        yield [self._photo(job)]
         for title in ("Renamed", "Renamed again"):
             yield [self.entry("job", job, title=f"{title} by {self.who}")]
         yield [self.entry("job", job, closed_at=NOW, carried_reason="")]
@@ -177,6 +183,12 @@ class _Teller:
         read: dict[str, Value] = {"what": "idle_vacuum", "condition": "warm", "unit": "inHg", "basis": "vacuum"}
         value = self.dice.choice(("19,5", "18.25", "20"))
         return self.entry("reading", self.new(), car=CAR, job=job, **read, value=value, taken_at=NOW)
+
+    def _photo(self, job: str) -> Told:
+        out = io.BytesIO()
+        Image.frombytes("RGB", (8, 8), self.dice.randbytes(192)).save(out, "JPEG")
+        told = self.entry("photo", self.new(), car=CAR, job=job, taken_at=NOW)
+        return replace(told, picture=base64.b64encode(out.getvalue()).decode())
 
     def _odometer(self) -> str:
         return f"{self.dice.randint(184_000, 185_000)}"
