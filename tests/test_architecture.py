@@ -132,6 +132,13 @@ def test_nothing_we_serve_fetches_from_elsewhere() -> None:
     assert [p.name for p in ours if fetched.search(p.read_text(encoding="utf-8"))] == []
 
 
+def test_our_scripts_write_text_as_text() -> None:
+    """What was typed could otherwise become markup, and be run."""
+    written = re.compile(r"\b(innerHTML|outerHTML|insertAdjacentHTML|document\.write|setHTMLUnsafe|eval|Function)\b")
+    scripts = sorted((ROOT / "static" / "bay").glob("*.js"))
+    assert [path.name for path in scripts if written.search(path.read_text(encoding="utf-8"))] == []
+
+
 def test_every_file_made_elsewhere_is_listed_with_its_checksum() -> None:
     guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     listed = dict(re.findall(r"^\| `([^`]+)` \|.*\| `([0-9a-f]{64})` \|$", guide, re.MULTILINE))
