@@ -90,7 +90,8 @@ function press(button, isPressed) {
   if (!button.dataset.pressed) button.setAttribute("aria-pressed", String(isPressed));
 }
 
-function localMinute(text) {
+/** A moment as a box of this phone shows it. */
+export function localMinute(text) {
   const when = new Date(text);
   return new Date(when.getTime() - when.getTimezoneOffset() * 60_000).toISOString().slice(0, 16);
 }

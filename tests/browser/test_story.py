@@ -287,7 +287,7 @@ def test_without_scripts_the_same_taps_do_the_same(browser: Browser, garage: Gar
         expect(page.locator("[data-list=loose_end] .end.off:visible")).to_have_count(1)
         tap(page, "Close the job")
         tap(page, "Close the job")
-        expect_wrong(page, "carried_reason", "1 joint is not back on and checked.")
+        expect_wrong(page, "carried_reason", "Joints not back on and checked: 1.")
         tap(page, "The job")
         check(page, "at the throttle")
         tap(page, "Close the job")
