@@ -14,8 +14,10 @@ from app.airpath.words import TOUCH_LABEL
 from app.pages.car_facts import Facts, Slots, car_facts
 from app.pages.follows import OF_WORK
 from app.pages.forms import EMPTY
+from app.pages.kept_for_good import kept_at, mark_of
 from app.pages.laid import Laid
 from app.pages.live_drawing import LiveDrawing
+from app.pages.release import release
 from app.pages.shell import new_id
 from app.pages.torque_doubt import UNITS
 from app.pages.words import today
@@ -51,6 +53,15 @@ class Counts:
     leaned: int
     unseen: int
     offers: int
+
+
+#: A job that has done nothing.
+NOTHING = Counts(0, 0, 0, 0, 0)
+
+
+def forms_mark(job: JobRow) -> str:
+    """A mark of the forms that all jobs of its car share (app.pages.job_forms)."""
+    return mark_of(release(), job.car, job.car_name, job.distance_unit)
 
 
 def off_if(job: str, joint: Joint) -> str:
@@ -114,6 +125,7 @@ def card_of(db: Connection, job: JobRow) -> dict[str, Any]:
     path = air_path(db, job.car, apart_from=job.id)
     return {
         "job": job,
+        "forms": kept_at(job.car, "job-forms", forms_mark(job)),
         "path": path,
         "live": LiveDrawing(page, {(one.line, one.end): one.id for one in joints}),
         "off": off_now(page, joints),
