@@ -35,7 +35,8 @@ export function shown() {
 }
 
 /**
- * The records as they will stand once all is sent: {fields(ref), has(ref), waits(ref), unseen(ref), fresh(kind)}.
+ * The records as they will stand once all is sent: {fields(ref), has(ref), waits(ref), unseen(ref), fresh(kind),
+ * all(kind), entries}; `entries` are those that the page has not seen.
  * `unseen`: the page was made before what this phone says of it was taken.
  * A ref is "kind/id". Field by field, what was entered later wins, as at the server's door. A record the server's page
  * does not know also has `entered_at`: when its first entry was made.
@@ -58,6 +59,7 @@ export async function know() {
   const changed = new Set(laid.map(({ kind, record }) => `${kind}/${record}`));
   const waits = new Set(waiting.map(({ kind, record }) => `${kind}/${record}`));
   last = {
+    entries: laid,
     fields: (ref) => records.get(ref) ?? {},
     has: (ref) => records.has(ref),
     waits: (ref) => waits.has(ref),
