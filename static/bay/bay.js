@@ -3,6 +3,7 @@
 import { capture } from "./capture.js";
 import { setMoments } from "./entry.js";
 import { lay } from "./lay.js";
+import { leadToWrong } from "./marks.js";
 import { openFromNowOn } from "./opens.js";
 import { onChange } from "./outbox.js";
 import { liveOnThisPhone } from "./phone.js";
@@ -27,6 +28,7 @@ function refresh() {
 
 setMoments(document);
 openFromNowOn();
+leadToWrong();
 capture(refresh);
 onChange(refresh);
 // The page is shown once it says what this phone knows (first.js), whatever became of that.

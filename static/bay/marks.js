@@ -49,14 +49,20 @@ function untie(box, id) {
   else box.removeAttribute("aria-describedby");
 }
 
+/** A page that came back from the garage with something wrong in it leads there too. */
+export function leadToWrong() {
+  const form = document.getElementById("wrong")?.closest("form");
+  if (form) lead(form);
+}
+
 // The hand finds itself where something is to be put right, with that in the middle of the screen.
 function lead(form) {
-  const first = form.querySelector("[data-told]");
   const invalid = form.querySelector('[aria-invalid="true"]');
-  const box = invalid?.matches("fieldset") ? invalid.querySelector("input:checked, input") : invalid;
+  const first = form.querySelector("[data-told]") ?? invalid ?? document.getElementById("wrong");
+  const box = invalid?.matches("fieldset") ? (invalid.querySelector("input:checked") ?? invalid.querySelector("input")) : invalid;
   for (let fold = first.closest("details"); fold; fold = fold.parentElement?.closest("details")) fold.open = true;
   (box ?? first.querySelector("input") ?? first).focus({ preventScroll: true });
-  first.scrollIntoView({ block: "center" });
+  (first.matches("fieldset") ? first.querySelector(".wrong") ?? first : first).scrollIntoView({ block: "center" });
 }
 
 function said(sentence) {

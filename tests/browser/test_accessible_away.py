@@ -9,7 +9,7 @@ from app.records.garage import Garage
 from tests.browser.bay import Bay, take_along
 from tests.browser.conftest import SCREEN, Axe, in_hand
 from tests.browser.eyes import trouble_on, unreadable_at_night
-from tests.browser.hand import heading, write
+from tests.browser.hand import expect_wrong, heading, write
 from tests.browser.pocket import keep, rest, send, told
 
 #: Where the strip of what waits is seen most.
@@ -34,8 +34,7 @@ def test_what_waits_and_what_was_refused_is_open_to_everyone(browser: Browser, d
             expect(page.locator("#waiting")).to_contain_text("1 to be mended")
             trouble += [f"{path}: {one}" for one in trouble_on(page, axe) + unreadable_at_night(page)]
         expect(page.locator("#list details")).to_have_count(2)
-        wrong = page.locator("[name=odometer][aria-invalid=true]")
-        expect(wrong).to_have_accessible_description("Write a number, such as 5 or 5.5.")
+        expect_wrong(page, "odometer", "Write a number, such as 5 or 5.5.")
     assert trouble == []
 
 
@@ -52,6 +51,7 @@ def page(browser: Browser, bay: Bay, tern: str) -> Iterator[Page]:
     context = browser.new_context(viewport=SCREEN, is_mobile=True, has_touch=True, reduced_motion="reduce")
     context.set_default_timeout(30_000)
     opened = context.new_page()
+    bay.let_in(context)
     take_along(opened, bay, tern)
     bay.stop()
     yield opened
@@ -64,9 +64,9 @@ def test_pages_out_of_the_phone_s_memory_are_open_to_everyone(page: Page, bay: B
     def look(where: str) -> None:
         trouble.extend(f"{where}: {one}" for one in trouble_on(page, axe) + unreadable_at_night(page))
 
-    for path in (f"/cars/{tern}", f"/cars/{tern}/air-path", "/waiting"):
+    for path in (f"/cars/{tern}", f"/cars/{tern}/air-path"):
         page.goto(bay.address + path)
-        expect(page.locator("#kept")).to_contain_text("The garage does not answer")
+        expect(page.locator("#kept")).to_contain_text("the garage does not answer")
         look(path)
     page.goto(f"{bay.address}/nowhere")
     heading(page, "Not on this phone")

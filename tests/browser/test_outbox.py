@@ -95,6 +95,24 @@ def test_mended_on_the_page_of_what_waits_it_is_sent_and_so_is_what_needs_it(
     assert recorded(garage)[1:] == ids(needs_it)
 
 
+def test_what_is_being_mended_stays_typed_while_other_entries_come_and_go(
+    context: BrowserContext, served: str, tern: str
+) -> None:
+    page = rest(context, served)
+    keep(page, job(odometer="far"))
+    send(page)
+    page.goto(served + "/waiting")
+    row = page.locator("#list details").first
+    row.locator("summary").tap()
+    row.locator("input[name=odometer]").fill("184 210")
+    keep(page, touch())
+    expect(page.locator("#list details")).to_have_count(2)
+    keep(page, finding())
+    send(page)
+    expect(page.locator("#list details")).to_have_count(2)
+    expect(row.locator("input[name=odometer]")).to_have_value("184 210")
+
+
 def test_what_is_mended_after_the_server_took_it_unseen_counts_over_it(
     context: BrowserContext, proxy: tuple[Proxy, str], garage: Garage
 ) -> None:
