@@ -15,6 +15,7 @@ from app.pages.shell import new_id
 from app.pages.ticket_board import CHECKS_SHOWN, IN_THE_OPEN, Board, board_of
 from app.pages.ticket_forms import forms_of
 from app.pages.ticket_model import model_of
+from app.pages.ticket_taken import proving_rules, taken_since
 from app.records.baselines import baselines
 from app.records.candidates import Thing, things_of
 from app.records.cars import CarRow
@@ -48,6 +49,10 @@ def card_of(
     names = {thing.id: thing.name for thing in things} | {one.id: one.label for one in found.case.candidates}
     labels = _labels(names)
     knows = _known(db, ticket, things, found.signs)
+    forms = forms_of(car, own)
+    knows |= forms.known
+    for ref, fields in taken_since(db, ticket).items():
+        knows[ref] = knows.get(ref, {}) | fields
     of = board_of(ticket, car, found, own)
     return {
         "board": of,
@@ -60,13 +65,13 @@ def card_of(
         "k": Laid(knows, labels, about=f"ticket/{ticket.id}"),
         "known": knows,
         "labels": labels,
-        "follows": _RULES,
+        "follows": _RULES | proving_rules(car.id, ticket.id),
         "meter": meter(db, car.id, car.distance_unit),
         "model": model_of(db, car, ticket, found, own),
         "faults": _faults(of, things),
         "held": _held(knows, ticket.id),
         "gaps": _gaps(knows, ticket.id),
-        "forms": forms_of(car, own).address,
+        "forms": forms.address,
         "materials": list(MATERIAL_LABEL.items()),
     }
 

@@ -13,6 +13,9 @@ from app.pages.shell import render
 from app.pages.ticket_board import Gauge
 from app.records.baselines import BaselineView
 from app.records.cars import CarRow
+from app.records.entry import Value
+from app.records.kinds.reading import series_of
+from app.records.known import Known
 from app.workings.spread import EDGE_SPREADS
 
 
@@ -24,6 +27,18 @@ class Proving:
     low: float
     high: float
     usual: str
+
+    @property
+    def series(self) -> str:
+        """The readings that can prove it."""
+        return series_of(self.gauge.what, self.gauge.condition)
+
+    @property
+    def known(self) -> dict[str, Value]:
+        """The gauge as a record of a page."""
+        gauge = self.gauge
+        scale: dict[str, Value] = {"unit": gauge.unit, "basis": gauge.basis, "low": self.low, "high": self.high}
+        return {"what": gauge.what, "condition": gauge.condition} | scale
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +57,11 @@ class TicketForms:
     def address(self) -> str:
         """Where a page finds them."""
         return kept_at(self.car.id, "ticket-forms", self.mark)
+
+    @property
+    def known(self) -> Known:
+        """What a page knows of the series by which a repair is proved."""
+        return {f"proving/{one.series}": one.known for one in self.proving}
 
     def written(self) -> str:
         """The forms, of a ticket that has no id yet."""

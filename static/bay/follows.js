@@ -4,12 +4,13 @@
 // knows what they are about. They are worked out in the order they stand in, so one may rest on those before it.
 // A rule is a field of the record ("fitted_at"), of another ("line/{line} name"), or one operation:
 //   {first: [rule, ...]}                           the first that says something
-//   {latest: [[kind, moment, figure], ...], where, start: [moment, figure], until}   the figure of the latest moment
+//   {latest: [[kind, moment, figure], ...], where, start: [moment, figure], until}   the figure of the latest moment ("id": whose it is)
 //   {count: kind, where}   {sum: kind, of: field, where, start: rule}   {list: kind, name, where}   names in words
 //   {least: kind, by: field, where, give: field}   a field of the one that comes first
 //     `where` says which of them, and `but` which of those not
 //   {less: [rule, rule]}   {days: [from, until]}   {elapsed: [from]}   {share: [[gone, limit], ...]}
 //   {afterwards: [began, entered], days}           when it began, if it was entered more than that many days later
+//   {within: [figure, low, high], while}           yes or no, and nothing unless these conditions hold
 //   {any: [conditions, ...]}   {step: [[word, moment], ...], since, else: word}   the furthest step since then
 // {id} and {field} stand for the record's own, {of.id} and {of.field} for those of a record that is counted, {today}.
 
@@ -61,7 +62,7 @@ const OPERATIONS = {
   latest(rule, work) {
     const until = rule.until ? value(rule.until, work) : "\uffff";
     const found = rule.latest.flatMap(([kind, at, figured]) =>
-      those(kind, rule, work).map(([, fields]) => [plain(fields[at]), plain(fields[figured])]),
+      those(kind, rule, work).map(([ref, fields]) => [plain(fields[at]), figured === "id" ? idOf(ref) : plain(fields[figured])]),
     );
     found.unshift(rule.start.map((one) => value(one, work)));
     const said = found.filter(([at, figured]) => at !== "" && at <= until && figured !== "");
@@ -109,6 +110,12 @@ const OPERATIONS = {
     const [began, entered] = rule.afterwards.map((one) => value(one, work));
     const isLate = began !== "" && entered !== "" && new Date(entered) - new Date(began) > rule.days * 86_400_000;
     return isLate ? began : "";
+  },
+
+  within(rule, work) {
+    if (!holdFor(filled(rule.while, work), work.ref, work.known)) return "";
+    const [one, low, high] = rule.within.map((each) => figure(value(each, work)));
+    return one >= low && one <= high ? "yes" : "no";
   },
 
   share(rule, work) {

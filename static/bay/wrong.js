@@ -9,6 +9,7 @@
 //   data-differs="from_component" data-differs-says  it says something else than that other one
 //   data-ask="odometer" data-ask-at="fitted_at"      its figure is held against what the meter read before, see meter.js
 //   data-ask="barometer_value" data-ask-air data-ask-height="altitude_m" data-ask-unit   see barometer.js
+//   data-ask="baseline" data-ask-if="! proving/p back" data-ask-says   asked about while that holds; {proving/p value}
 //   data-ask="torque" data-ask-below data-ask-above data-ask-says   {value} outside these is asked about once
 //   data-ask-unit="torque_unit"                      the chosen option's data-times turns the value into theirs; {unit}
 // A choice that is no longer shown can't be made (data-gone-says on its list says why).
@@ -17,7 +18,7 @@
 
 import { barometerDoubt } from "./barometer.js";
 import { counts } from "./entry.js";
-import { holdFor } from "./holds.js";
+import { holdFor, plain } from "./holds.js";
 import { shown as known } from "./known.js";
 import { meterDoubt } from "./meter.js";
 import { followed, momentIn } from "./moments.js";
@@ -81,7 +82,7 @@ function isFilled(form, name) {
 /** What is unlikely but may be right, asked about once with the server's own sentence: {"?key": question}. */
 export function doubts(form) {
   const asks = {};
-  for (const control of form.querySelectorAll("[data-ask-below], [data-ask-above], [data-ask-at], [data-ask-air]")) {
+  for (const control of form.querySelectorAll("[data-ask-below], [data-ask-above], [data-ask-at], [data-ask-air], [data-ask-if]")) {
     const { ask } = control.dataset;
     if (!control.value || form.querySelector(`[name="sure"][value="${ask}"]:checked`)) continue;
     const asked = counted(control, form) && doubtOf(control)(control, form, known());
@@ -91,6 +92,7 @@ export function doubts(form) {
 }
 
 function doubtOf({ dataset }) {
+  if ("askIf" in dataset) return unlikely;
   if ("askAt" in dataset) return meterDoubt;
   return "askAir" in dataset ? barometerDoubt : outside;
 }
@@ -100,6 +102,11 @@ function counted(control, form) {
   const part = control.closest("[data-kind]");
   if (control.closest("[hidden]") || ("changes" in form.dataset && !("typed" in control.dataset))) return false;
   return part === form || !form.contains(part) || counts(part, form);
+}
+
+function unlikely({ dataset }, form, known) {
+  if (!holdFor(dataset.askIf, "", known)) return null;
+  return dataset.askSays.replaceAll(/\{(\S+) (\w+)\}/g, (_, ref, field) => plain(known.fields(ref)[field]));
 }
 
 function outside(control, form) {
