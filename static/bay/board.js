@@ -3,7 +3,7 @@
 // The page has a row for every suspect and a block for every question; this puts them in order and writes their words.
 
 import { aboutOf } from "./shape.js";
-import { conclude, know } from "./known.js";
+import { conclude } from "./known.js";
 import { modelOfPage } from "./model.js";
 import { rank } from "./rank.js";
 import { seenOn } from "./seen.js";
@@ -118,7 +118,9 @@ document.addEventListener("change", ({ target }) => {
     target.form.elements.namedItem(name).value = target.value.startsWith(`${name}=`) ? target.value.slice(name.length + 1) : "";
   }
 });
-document.addEventListener("laid", ({ detail }) => drawLatest(detail));
 // A page that is not shown before what waits is laid over it (first.js) is not shown before that is ranked either.
 if (document.documentElement.classList.contains("laying")) document.documentElement.classList.add("ranking");
-know().then(drawLatest).finally(() => document.documentElement.classList.remove("ranking"));
+// Every page is laid over once it is there (bay.js); drawing it before that as well would take its time twice.
+document.addEventListener("laid", ({ detail }) => {
+  drawLatest(detail).finally(() => document.documentElement.classList.remove("ranking"));
+});
