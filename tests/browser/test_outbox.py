@@ -85,7 +85,8 @@ def test_mended_on_the_page_of_what_waits_it_is_sent_and_so_is_what_needs_it(
     page.goto(address + "/waiting")
     row = page.locator("#list details").first
     row.locator("summary").tap()
-    expect(row.get_by_text("Write a number, such as 5 or 5.5.")).to_be_visible()
+    expect(row.locator("summary")).to_contain_text("Write a number, such as 5 or 5.5.")
+    expect(row.locator(".field .wrong")).to_have_text("Write a number, such as 5 or 5.5.")
     row.locator("input[name=odometer]").fill("184 210")
     row.get_by_role("button", name="Send again").tap()
     page.locator("#nothing").wait_for()
