@@ -29,6 +29,12 @@ const GONE = "This is off the car for good. Bring it back first.";
 /** What is wrong with a form: {name: sentence}; "" is no box's name but the form's as a whole. */
 export function missing(form) {
   const wrong = { ...barred(form), ...untimely(form) };
+  for (const box of form.querySelectorAll('[inputmode="decimal"], [inputmode="numeric"]')) {
+    // Kept unread it would stand on every page as a figure, until the garage is near enough to refuse it.
+    const value = box.value.trim() === "" || box.closest("[hidden]") ? 0 : figure(box.value);
+    if (!Number.isFinite(value)) wrong[box.name] = "Write a number, such as 5 or 5.5.";
+    else if (box.inputMode === "numeric" && !Number.isInteger(value)) wrong[box.name] = "Write a whole number, such as 5.";
+  }
   for (const day of form.querySelectorAll("[data-past]")) {
     if (day.value > today()) wrong[day.name] = "This is still to come. Look at the date.";
   }

@@ -82,6 +82,21 @@ def test_an_odometer_that_runs_backwards_is_asked_about_and_then_believed(page: 
     expect(page.locator("main")).to_contain_text("new cluster")
 
 
+def test_what_is_no_number_is_said_at_its_box_with_the_garage_gone(held: Phone, page: Page, visit: Open) -> None:
+    visit("/cars/tern/drives/new")
+    page.wait_for_load_state("networkidle")
+    page.context.set_offline(True)
+    write(page, "Odometer now", "far")
+    write(page, "Heat cycles since the last note", "1,5")
+    tap(page, "Keep")
+    expect_wrong(page, "odometer", "Write a number, such as 5 or 5.5.")
+    expect_wrong(page, "heat_cycles", "Write a whole number, such as 5.")
+    expect_kept(page, odometer="far", heat_cycles="1,5")
+    expect(page.locator("#waiting")).to_be_hidden()
+    page.context.set_offline(False)
+    held.troubles.clear()  # that nothing answered is what this is about
+
+
 def test_a_fault_cannot_be_noticed_tomorrow(page: Page, visit: Open) -> None:
     tomorrow = (datetime.now() + timedelta(days=1)).strftime("%Y-%m-%dT%H:%M")  # noqa: DTZ005  the phone's own clock
     visit("/cars/tern/tickets/new")
