@@ -54,6 +54,16 @@ def every_job(request: Request, car: str, before: str = "") -> Response:
     )
 
 
+@router.get("/cars/{car}/jobs/earlier")
+def earlier_jobs(request: Request, car: str, before: str) -> Response:
+    """A fragment: the closed jobs before the one that is named, to stand below the list."""
+    with garage_of(request).read() as db:
+        here = the_car(db, car)
+        found = record.closed_jobs(db, car, before=before, limit=PAGE + 1)
+    more = found[PAGE - 1].id if len(found) > PAGE else None
+    return page(request, "jobs/earlier.html", car=here, jobs=found[:PAGE], more=more)
+
+
 @router.get("/cars/{car}/jobs/new")
 def new_job(request: Request, car: str) -> Response:
     """The empty form."""

@@ -117,6 +117,9 @@ def test_open_jobs_come_first_and_the_others_fifty_at_a_time(client: TestClient,
     assert shown[1:] == [f"shut{n:02}" for n in range(51, 1, -1)]
     second = client.get(f"/cars/{tern}/jobs?before={shown[-1]}").text
     assert re.findall(r'href="/jobs/([^"]+)"', second) == ["shut01", "shut00"]
+    fragment = client.get(f"/cars/{tern}/jobs/earlier?before={shown[-1]}").text
+    assert re.findall(r'href="/jobs/([^"]+)"', fragment) == ["shut01", "shut00"]
+    assert "<html" not in fragment
 
 
 def test_a_car_without_jobs_says_what_to_do_next(client: TestClient, tern: str) -> None:
