@@ -14,14 +14,23 @@ from typing import Literal
 import pytest
 import uvicorn
 from PIL import Image
-from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request, ViewportSize, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    ConsoleMessage,
+    Page,
+    Request,
+    ViewportSize,
+    expect,
+    sync_playwright,
+)
 
 from app import serving
 from app.phone.cookie import PLAIN_COOKIE
 from app.phone.pairing import new_link
 from app.records import demo
 from app.records.garage import Garage
-from app.settings import THIS_MACHINE
+from app.settings import THIS_MACHINE, Settings
 from tests.conftest import paired
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
@@ -47,15 +56,17 @@ REPORT_VIOLATIONS = """
 document.addEventListener("securitypolicyviolation", e => console.error(`CSP ${e.violatedDirective} ${e.blockedURI}`));
 """
 
+# A busy machine is no fault of the page.
+expect.set_options(timeout=20_000)
+
 Axe = Callable[[Page], list[str]]
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Browser tests share one worker, and so one browser."""
+    """All that lies here needs a browser."""
     for item in items:
         if Path(__file__).parent in item.path.parents:
             item.add_marker(pytest.mark.browser)
-            item.add_marker(pytest.mark.xdist_group("browser"))
 
 
 @dataclass
@@ -125,10 +136,18 @@ def served(address: str, garage: Garage, phone: "Phone") -> str:
     return address
 
 
+@pytest.fixture(scope="session")
+def told_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A demo garage on the disk, told once; take a copy."""
+    folder = tmp_path_factory.mktemp("told") / "demo"
+    demo.fresh(folder, datetime.now().astimezone()).close()
+    return folder
+
+
 @pytest.fixture
-def served_demo(tmp_path: Path) -> Iterator[str]:
+def served_demo(told_demo: Path, tmp_path: Path) -> Iterator[str]:
     """The address of a fresh demo garage."""
-    garage = demo.fresh(tmp_path / "demo", datetime.now().astimezone())
+    garage = Garage.open(Settings(Path(shutil.copytree(told_demo, tmp_path / "demo"))))
     with running(garage, gated=False) as address:
         yield address
     garage.close()

@@ -19,7 +19,7 @@ def away(browser: Browser, served_demo: str) -> Iterator[Away]:
     context = browser.new_context(
         viewport=SCREEN, is_mobile=True, has_touch=True, service_workers="block", reduced_motion="reduce"
     )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)
     opened = Away(browser, served_demo, context)
     yield opened
     context.close()

@@ -39,7 +39,7 @@ def phone(browser: Browser, garage: Garage, address: str, request: pytest.Fixtur
     context = browser.new_context(
         viewport=SCREEN, is_mobile=True, has_touch=True, service_workers="block", reduced_motion="reduce"
     )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)
     let_in(context, garage, address)
     held = Away(browser, address, context)
     if request.param == "at the garage":

@@ -54,7 +54,7 @@ def _held(browser: Browser, garage: Garage, served: str, stack: ExitStack) -> He
         viewport=SCREEN, is_mobile=True, has_touch=True, service_workers="block", reduced_motion="reduce"
     )
     stack.callback(context.close)
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)
     let_in(context, garage, address)
     proxy.weather = AWAY
     return Held(context.new_page(), address, proxy)
