@@ -1,0 +1,33 @@
+"""The largest chart that fits, for a car or for a layout: the model's own policy, and no second set of rules.
+
+Each box is the best next step for the answers that lead to it, each branch an answer with the probability the model
+expects it with, each end the suspects the model then names. What is decided here is only where to stop: where one
+suspect leads clearly, where nothing is left worth doing, and where the paper ends.
+"""
+
+from collections.abc import Callable, Sequence
+
+from app.triage.chart.figure import Chart
+from app.triage.chart.growth import Ranked, grown
+from app.triage.chart.telling import Telling
+from app.triage.facts import Facts
+from app.triage.inputs import Candidate, Evidence
+from app.triage.model import with_standing
+
+
+def chart_of(
+    facts: Facts,
+    candidates: Sequence[Candidate],
+    ranked: Ranked,
+    fits: Callable[[Chart], bool],
+    start: Evidence | None = None,
+) -> Chart:
+    """The largest chart that still fits, the likeliest and most telling boxes first.
+
+    `ranked` is what the model says of these candidates for any evidence (`rank` with all else filled in), `start`
+    what is known already. The same model gives the same chart. The top box is there even if nothing fits.
+    """
+    everyone = with_standing(facts, candidates)
+    telling = Telling(everyone)
+    top = grown(facts, everyone, ranked, start or Evidence(), lambda node: fits(telling.chart(node)))
+    return telling.chart(top)
