@@ -26,9 +26,11 @@ ALWAYS_DRAWN = 2
 WORTH_A_BOX = 0.004
 #: Boxes tried that did not fit before the paper counts as full.
 TRIES = 12
-#: Suspects named at the end of a way, and the probability below which one is not worth its line.
+#: Suspects named at the end of a way: the first, the second if it has as much as this, and the third if it also has
+#: this share of what the first has.
 NAMED = 3
 WORTH_A_NAME = 0.05
+NEARLY_THE_FIRST = 0.5
 
 #: What the model says of one car for some evidence: `rank` with all else filled in.
 Ranked: TypeAlias = Callable[[Evidence], Ranking]
@@ -108,9 +110,12 @@ def grown(
 
 
 def leading(suspects: Iterable[tuple[RankedSuspect, float]]) -> list[tuple[RankedSuspect, float]]:
-    """The two or three suspects worth naming, likeliest first; the first is always named."""
+    """The one to three suspects worth naming, likeliest first; the first is always named."""
     first, *rest = sorted(suspects, key=lambda each: -each[1])[:NAMED]
-    return [first, *(each for each in rest if each[1] >= WORTH_A_NAME)]
+    second, third = rest[:1], rest[1:]
+    worth = [each for each in second if each[1] >= WORTH_A_NAME]
+    worth += [each for each in third if each[1] >= max(WORTH_A_NAME, NEARLY_THE_FIRST * first[1])]
+    return [first, *worth]
 
 
 def _sameness(node: Node) -> object:

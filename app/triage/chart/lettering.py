@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from app.airpath import lettering
 
@@ -27,8 +28,7 @@ class Run:
     @property
     def width(self) -> float:
         """At most, pt."""
-        at_most = lettering.text_width(self.text.translate(_FIGURES)) / lettering.TEXT * TEXT
-        return at_most * (_STRONG if self.strong else _REGULAR)
+        return _width(self.text, strong=self.strong)
 
 
 Line = tuple[Run, ...]
@@ -39,32 +39,51 @@ def width_of(line: Sequence[Run]) -> float:
     return sum(run.width for run in line)
 
 
-def broken(runs: Sequence[Run], width: float) -> tuple[Line, ...]:
+@lru_cache(maxsize=4096)
+def _width(text: str, *, strong: bool) -> float:
+    at_most = lettering.text_width(text.translate(_FIGURES)) / lettering.TEXT * TEXT
+    return at_most * (_STRONG if strong else _REGULAR)
+
+
+# A chart is drawn again with every box that is tried; most of its lines stay as they are.
+@lru_cache(maxsize=1024)
+def broken(runs: Line, width: float) -> tuple[Line, ...]:
     """Runs broken at their spaces into lines of at most `width` pt; a single word may stand out."""
     lines: list[list[Run]] = [[]]
     used = 0.0
-    for word in (Run(text, run.strong) for run in runs for text in _words(run.text)):
+    for word in _words(runs):
         # The space a line ends with takes no room on it.
-        if lines[-1] and used + Run(word.text.rstrip(" "), word.strong).width > width:
+        if lines[-1] and used + width_of(_trimmed(word)) > width:
             lines.append([])
             used = 0.0
-        lines[-1].append(word)
-        used += word.width
-    return tuple(_joined(line) for line in lines)
+        lines[-1] += word
+        used += width_of(word)
+    return tuple(_joined(_trimmed(line)) for line in lines)
 
 
-def _words(text: str) -> list[str]:
-    """The words of a text, each with the space behind it."""
-    *words, last = text.split(" ")
-    return [*(f"{word} " for word in words), last]
+def _words(runs: Sequence[Run]) -> list[list[Run]]:
+    """What no line may break, each with the space behind it; a word may begin in one face and end in the other."""
+    words: list[list[Run]] = [[]]
+    for run in runs:
+        *whole, last = run.text.split(" ")
+        for text in whole:
+            words[-1].append(Run(f"{text} ", run.strong))
+            words.append([])
+        if last:
+            words[-1].append(Run(last, run.strong))
+    return [word for word in words if word]
 
 
-def _joined(words: Sequence[Run]) -> Line:
+def _trimmed(line: Sequence[Run]) -> list[Run]:
+    *before, last = line
+    return [*before, Run(last.text.rstrip(" "), last.strong)]
+
+
+def _joined(pieces: Sequence[Run]) -> Line:
     line: list[Run] = []
-    *all_but_last, last = words
-    for word in (*all_but_last, Run(last.text.rstrip(" "), last.strong)):
-        if line and line[-1].strong == word.strong:
-            line[-1] = Run(line[-1].text + word.text, word.strong)
+    for piece in pieces:
+        if line and line[-1].strong == piece.strong:
+            line[-1] = Run(line[-1].text + piece.text, piece.strong)
         else:
-            line.append(word)
+            line.append(piece)
     return tuple(line)

@@ -14,8 +14,8 @@ from app.triage.chart.words import KEPT, minutes, percent, work_words
 WIDTH = 538.0
 HEIGHT = 785.0
 #: What stands above the drawing (name, day, what was counted), and below it beside the cautions, pt.
-HEADING = 46.0
-FOOT = 24.0
+HEADING = 39.0
+FOOT = 20.0
 
 STEM = 9.0  # from a box's left edge to the stem under it
 TURN = 106.0  # how far to the right the other answers' boxes begin
@@ -87,9 +87,9 @@ def sheet_of(chart: Chart) -> Sheet:
 def fits_the_paper(chart: Chart) -> bool:
     """Whether the chart goes on one sheet with its heading and its cautions, every box wide enough to read."""
     sheet = sheet_of(chart)
-    cautions = sum(len(broken([Run(f"A {caution}")], WIDTH - 4)) for caution in chart.cautions)
+    cautions = sum(len(broken((Run(f"A {caution}"),), WIDTH - 4)) for caution in chart.cautions)
     wide_enough = all(box.x + NARROWEST <= WIDTH for box in sheet.boxes)
-    return wide_enough and HEADING + sheet.height + FOOT + cautions * (LEADING + 1.5) <= HEIGHT
+    return wide_enough and HEADING + sheet.height + FOOT + cautions * (LEADING + 0.5) <= HEIGHT
 
 
 class _Hand:
@@ -110,7 +110,7 @@ class _Hand:
     def question(self, question: Question, x: float, y: float, first: float) -> float:
         step, takes = question.work.step, work_words(question.work.step) + self.mind(question.work)
         asks = f"  {step.label}" if step.kind == "ask" else ""
-        lines = broken([Run(question.work.name, strong=True), Run(f"{asks}  {takes}")], WIDTH - x - 2 * STEM - PAD - 1)
+        lines = broken((Run(question.work.name, strong=True), Run(f"{asks}  {takes}")), WIDTH - x - 2 * STEM - PAD - 1)
         h = len(lines) * LEADING + 2 * PAD
         y += max(first - h / 2, 0.0)
         w = 2 * STEM + max(map(width_of, lines)) + PAD
@@ -197,7 +197,7 @@ def _leads(ending: Ending, room: float) -> Line:
         share = Run(percent(lead.probability), strong=True)
         if width_of((name, share)) <= room:
             name = Run(name.text.replace(" ", KEPT), name.strong)
-        runs += [Run(" · "), name, share] if place else [name, share]
+        runs += [Run(f"{KEPT}· "), name, share] if place else [name, share]
     return tuple(runs)
 
 

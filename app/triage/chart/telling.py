@@ -73,7 +73,7 @@ def _together(told: Sequence[_Told]) -> list[list[_Told]]:
             groups.append([(way, place)])
         else:
             alike.append((way, place))
-    return sorted(groups, key=lambda group: group[-1] is told[-1])
+    return sorted(groups, key=lambda group: group[-1][0] is told[-1][0])
 
 
 def _alike(one: Place, other: Place) -> bool:

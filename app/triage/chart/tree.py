@@ -8,7 +8,7 @@ suspect leads clearly, where nothing is left worth doing, and where the paper en
 from collections.abc import Callable, Sequence
 
 from app.triage.chart.figure import Chart
-from app.triage.chart.growth import Ranked, grown
+from app.triage.chart.growth import Node, Ranked, grown
 from app.triage.chart.telling import Telling
 from app.triage.facts import Facts
 from app.triage.inputs import Candidate, Evidence
@@ -29,5 +29,10 @@ def chart_of(
     """
     everyone = with_standing(facts, candidates)
     telling = Telling(everyone)
-    top = grown(facts, everyone, ranked, start or Evidence(), lambda node: fits(telling.chart(node)))
-    return telling.chart(top)
+
+    def good(node: Node) -> bool:
+        chart = telling.chart(node)
+        # A box all of whose answers lead alike asks for nothing.
+        return all(len(box.branches) > 1 for box in chart.questions) and fits(chart)
+
+    return telling.chart(grown(facts, everyone, ranked, start or Evidence(), good))
