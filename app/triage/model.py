@@ -3,6 +3,7 @@
 Pure and fast: the table is made once a car, candidates that share a row share the arithmetic.
 """
 
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from math import log
 
@@ -117,7 +118,8 @@ def _why(case: Weighing, mass: Mapping[str, float]) -> list[tuple[Factor, ...]]:
         ]
         for sort in mass
     }
-    ordered = {sort: _strongest_first(factors) for sort, factors in by_sort.items()}
+    ordered = {sort: tuple(sorted(factors, key=_strength)) for sort, factors in by_sort.items()}
+    strengths = {sort: [_strength(factor) for factor in factors] for sort, factors in ordered.items()}
     found = []
     for place, candidate in enumerate(case.everyone):
         own = [*case.priors[place].factors]
@@ -125,13 +127,19 @@ def _why(case: Weighing, mass: Mapping[str, float]) -> list[tuple[Factor, ...]]:
             own.append(_not_held(case, place))
         if candidate.id in case.checked:
             own.append(Factor("check", candidate.id, case.checked[candidate.id].by, case.checked[candidate.id].reason))
-        signs = ordered[case.sorts[place]]
-        found.append(_strongest_first([*signs, *own]) if own else signs)
+        sort = case.sorts[place]
+        found.append(_among(ordered[sort], strengths[sort], own) if own else ordered[sort])
     return found
 
 
-def _strongest_first(factors: Sequence[Factor]) -> tuple[Factor, ...]:
-    return tuple(sorted(factors, key=_strength))
+def _among(signs: Sequence[Factor], strengths: Sequence[float], own: Sequence[Factor]) -> tuple[Factor, ...]:
+    """A candidate's own factors put among those of its sort, which are in order already and shared by many."""
+    factors, order = list(signs), list(strengths)
+    for factor in own:
+        place = bisect_right(order, _strength(factor))
+        factors.insert(place, factor)
+        order.insert(place, _strength(factor))
+    return tuple(factors)
 
 
 def _strength(factor: Factor) -> float:
