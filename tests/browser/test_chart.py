@@ -94,5 +94,9 @@ def test_the_drawing_slides_in_its_own_box_by_keyboard_too(phone: Phone, served_
     box.focus()
     page.keyboard.press("ArrowRight")
     page.keyboard.press("ArrowRight")
-    page.wait_for_function("document.querySelector('.sheet').scrollLeft > 0")
+    slid = """async b => {
+      for (let n = 0; n < 300 && !b.scrollLeft; n++) await new Promise(requestAnimationFrame);
+      return b.scrollLeft;
+    }"""
+    assert box.evaluate(slid) > 0
     assert page.evaluate("document.documentElement.scrollLeft") == 0

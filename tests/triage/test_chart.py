@@ -8,6 +8,7 @@ import pytest
 
 from app.airpath.layouts import load
 from app.airpath.words import Layout, TouchKind
+from app.triage.at_hand import TOOLS, AtHand
 from app.triage.chart.figure import Again, Branch, Chart, End, Ending, Place, Question
 from app.triage.chart.growth import (
     LEADS_AT,
@@ -242,3 +243,18 @@ def test_a_fault_found_already_is_an_end_and_no_box() -> None:
     assert isinstance(chart.top, Ending)
     assert chart.top.why is End.CLEAR
     assert chart.questions == ()
+
+
+def test_nothing_is_asked_that_needs_a_tool_the_garage_has_not_got() -> None:
+    car = Car(Layout.STORED_VACUUM, touched=True)
+    no_tools = AtHand(tools=frozenset())
+    chart = chart_of(
+        car.facts,
+        car.candidates,
+        lambda known: rank(car.facts, car.candidates, car.touched, known, at_hand=no_tools),
+        fits_the_paper,
+    )
+    ends = [branch.to for box in chart.questions for branch in box.branches if isinstance(branch.to, Ending)]
+    steps = [box.work.step for box in chart.questions] + [end.check.step for end in ends if end.check]
+    assert len(steps) > 10
+    assert [step for step in steps if TOOLS & set(step.needs)] == []

@@ -61,6 +61,11 @@ class Node:
     again: "Node | None" = None
 
     @property
+    def step(self) -> NextStep | None:
+        """What the model would do next with what is at hand; steps that lack a tool stand last with it."""
+        return self.ranking.next[0] if self.ranking.next and not self.ranking.next[0].lacks else None
+
+    @property
     def clear(self) -> bool:
         """Whether one suspect leads clearly here."""
         first, *rest = self.ranking.suspects
@@ -70,7 +75,7 @@ class Node:
     @property
     def worth(self) -> float:
         """How much a box here adds to the chart: how likely it is come to, times the bits its answer tells."""
-        return self.reach * self.ranking.next[0].gain_bits if self.ranking.next else 0.0
+        return self.reach * self.step.gain_bits if self.step else 0.0
 
 
 def grown(
@@ -92,17 +97,18 @@ def grown(
     misses = 0
     while waiting:
         _, _, node = heappop(waiting)
-        if node.clear or not node.ranking.next:
+        step = node.step
+        if node.clear or step is None:
             continue
-        node.again = boxes.get(_sameness(node))
+        node.again = boxes.get(_sameness(node, step))
         if node.again is not None or misses >= TRIES or node.worth < WORTH_A_BOX:
             continue
-        node.ways = _ways(node, chances, ranked)
+        node.ways = _ways(node, step, chances, ranked)
         if node is not top and not fits(top):
             node.ways = []
             misses += 1
             continue
-        boxes[_sameness(node)] = node
+        boxes[_sameness(node, step)] = node
         for way in node.ways:
             if way.node is not None:
                 heappush(waiting, (-way.node.worth, next(order), way.node))
@@ -118,9 +124,9 @@ def leading(suspects: Iterable[tuple[RankedSuspect, float]]) -> list[tuple[Ranke
     return [first, *worth]
 
 
-def _sameness(node: Node) -> object:
+def _sameness(node: Node, step: NextStep) -> object:
     """Two places are the same to a reader when the step, the leading suspects and what was asked before are."""
-    step, evidence = node.ranking.next[0], node.evidence
+    evidence = node.evidence
     leads = tuple(suspect.id for suspect in node.ranking.suspects[:NAMED])
     asked = (*evidence.signs, *((CODES,) if evidence.codes is not None else ()))
     checked = ((check.candidate_id, check.method) for check in evidence.checks)
@@ -145,9 +151,9 @@ class _Chances:
         return OUTCOMES[step.key], {each.id: rows[kind_of(each)] for each in self.everyone}
 
 
-def _ways(node: Node, chances: _Chances, ranked: Ranked) -> list[Way]:
-    """The answers to a node's step in the order of the vocabulary, the unlikely ones as one, the likeliest last."""
-    step, suspects = node.ranking.next[0], node.ranking.suspects
+def _ways(node: Node, step: NextStep, chances: _Chances, ranked: Ranked) -> list[Way]:
+    """The answers to `step` at a node in the order of the vocabulary, the unlikely ones as one, the likeliest last."""
+    suspects = node.ranking.suspects
     outcomes, rows = chances.of(step)
     expected = [sum(each.probability * rows[each.id][place] for each in suspects) for place in range(len(outcomes))]
     by_chance = sorted(range(len(outcomes)), key=lambda place: -expected[place])

@@ -23,30 +23,31 @@ class Telling:
 
     def chart(self, top: Node) -> Chart:
         """The chart of the tree as it has grown so far."""
-        if not top.ways:
-            return Chart(self._ending(top))
         numbers: dict[int, int] = {}
         _number(top, numbers)
-        return Chart(self._question(top, numbers))
+        place = self._place(top, numbers)
+        return Chart(place if isinstance(place, Question) else self._ending(top))
 
-    def _question(self, node: Node, numbers: dict[int, int]) -> Question:
-        step = node.ranking.next[0]
-        told = [(way, self._place(way, numbers)) for way in node.ways]
+    def _place(self, node: Node, numbers: dict[int, int]) -> Place:
+        step = node.step
+        if step is not None and node.again is not None:
+            return Again(numbers[id(node.again)], self._work(step).name)
+        if step is None or not node.ways:
+            return self._ending(node)
+        told = [(way, self._end_of(way, numbers)) for way in node.ways]
         branches = tuple(_branch(step, group) for group in _together(told))
         return Question(numbers[id(node)], self._work(step), node.reach, branches)
 
-    def _place(self, way: Way, numbers: dict[int, int]) -> Place:
-        node = way.node
-        if node is None:
-            return Ending(End.OTHERWISE, self._leads(way.suspects), None)
-        if node.again is not None:
-            return Again(numbers[id(node.again)], self._work(node.ranking.next[0]).name)
-        return self._question(node, numbers) if node.ways else self._ending(node)
+    def _end_of(self, way: Way, numbers: dict[int, int]) -> Place:
+        if way.node is not None:
+            return self._place(way.node, numbers)
+        return Ending(End.OTHERWISE, self._leads(way.suspects), None)
 
     def _ending(self, node: Node) -> Ending:
         ranking = node.ranking
-        why = End.CLEAR if node.clear else End.PAPER if ranking.next else End.NOTHING_LEFT
-        check = next((self._work(step) for step in ranking.next if step.kind == "check"), None)
+        why = End.CLEAR if node.clear else End.NOTHING_LEFT if node.step is None else End.PAPER
+        checks = (step for step in ranking.next if step.kind == "check" and not step.lacks)
+        check = next((self._work(step) for step in checks), None)
         return Ending(why, self._leads([(each, each.probability) for each in ranking.suspects]), check)
 
     def _leads(self, suspects: Sequence[tuple[RankedSuspect, float]]) -> tuple[Lead, ...]:
