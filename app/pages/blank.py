@@ -4,6 +4,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from app.pages.job_card import card_of
+from app.pages.kept_for_good import PLACEHOLDER
 from app.pages.shell import garage_of, page
 from app.pages.ticket_card import card_of as ticket_card
 from app.pages.which import the_car
@@ -12,9 +13,6 @@ from app.records.logbook import now
 from app.records.tickets import nothing_yet as no_ticket_yet
 
 router = APIRouter()
-
-#: Stands for the id of a record that is not there yet; the phone writes the real one in its place.
-PLACEHOLDER = "00000000-0000-4000-8000-000000000000"
 
 
 @router.get("/cars/{car}/jobs/blank")

@@ -8,6 +8,7 @@ from app.airpath.words import Layout
 from app.pages.forms import EMPTY, Form, Posted, reasons_of
 from app.pages.shell import garage_of, new_id, page, see
 from app.records import cars as record
+from app.records.car_known import cars_of_work
 from app.records.gone import struck_cars
 from app.records.logbook import RefusedError
 from app.records.starting import car_entries
@@ -21,7 +22,8 @@ router = APIRouter()
 def every_car(request: Request) -> Response:
     """The way in: every car, or the first one to be added."""
     with garage_of(request).read() as db:
-        return page(request, "cars/list.html", cars=record.cars(db), struck=struck_cars(db))
+        cars, struck, belongs = record.cars(db), struck_cars(db), cars_of_work(db)
+    return page(request, "cars/list.html", cars=cars, struck=struck, known=belongs)
 
 
 @router.get("/cars/new")

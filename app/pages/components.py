@@ -1,6 +1,7 @@
 """A component: its page, a new one, its facts, and its leaving the car."""
 
 from dataclasses import asdict
+from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
 from sqlalchemy import Connection
@@ -9,7 +10,9 @@ from starlette.responses import Response
 from app.airpath.words import ComponentKind
 from app.pages.changes import changes
 from app.pages.doubts import meter
+from app.pages.follows import OF_USE
 from app.pages.forms import EMPTY, Filled, Form
+from app.pages.laid import Laid
 from app.pages.lines import fitting_doubt
 from app.pages.replacements import still_to_come
 from app.pages.shell import garage_of, new_id, page, see
@@ -17,6 +20,7 @@ from app.pages.which import the_car
 from app.records import components as record
 from app.records.cars import CarRow
 from app.records.components import Component
+from app.records.known import Known
 from app.records.photos import photos_of
 from app.records.refusals import label_of
 
@@ -99,9 +103,7 @@ def change(request: Request, component_id: str, form: Form) -> Response:
 @router.get("/components/{component_id}/retire")
 def retire(request: Request, component_id: str) -> Response:
     """When it came off for good; not while lines still end at it."""
-    with garage_of(request).read() as db:
-        found, lines = _the_component(db, component_id), record.lines_on(db, component_id)
-    return page(request, "components/retire.html", known={}, form=EMPTY, component=found, lines=lines)
+    return _retire_page(request, component_id, EMPTY)
 
 
 @router.post("/components/{component_id}/retire")
@@ -109,7 +111,8 @@ def retired(request: Request, component_id: str, form: Form) -> Response:
     """Retire it, or show the form again."""
     garage = garage_of(request)
     with garage.read() as db:
-        found, lines = _the_component(db, component_id), record.lines_on(db, component_id)
+        _the_component(db, component_id)
+        lines = record.lines_on(db, component_id)
     reasons = still_to_come(form, "retired_on")
     if lines:
         reasons[""] = "Lines still end at it. Move or retire those first."
@@ -118,8 +121,7 @@ def retired(request: Request, component_id: str, form: Form) -> Response:
     if not reasons:
         reasons |= garage.take(form.entry("component", component_id, only=("retired_on",))).reasons
     if reasons:
-        again = form.again(reasons)
-        return page(request, "components/retire.html", known={}, status=422, form=again, component=found, lines=lines)
+        return _retire_page(request, component_id, form.again(reasons), 422)
     return see(f"/components/{component_id}")
 
 
@@ -131,6 +133,17 @@ def bring_back(request: Request, component_id: str, form: Form) -> Response:
         _the_component(db, component_id)
     garage.take(form.make("component", component_id, {"retired_on": None}))
     return see(f"/components/{component_id}")
+
+
+def _retire_page(request: Request, component_id: str, form: Filled, status: int = 200) -> Response:
+    with garage_of(request).read() as db:
+        found, lines = _the_component(db, component_id), record.lines_on(db, component_id)
+    ends = {True: "from_component", False: "to_component"}
+    facts: Known = {f"component/{component_id}": {"in_use": "yes"} if lines else {}}
+    facts |= {f"line/{line.id}": {ends[bool(line.starts)]: component_id} for line in lines}
+    shown: dict[str, Any] = {"component": found, "lines": lines, "known": facts, "follows": OF_USE}
+    laid = Laid(facts, about=f"component/{component_id}")
+    return page(request, "components/retire.html", status=status, form=form, l=laid, **shown)
 
 
 def _form(request: Request, form: Filled, car: CarRow, component: Component | None, status: int = 200) -> Response:

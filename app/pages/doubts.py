@@ -5,21 +5,27 @@ from sqlalchemy import Connection
 
 from app.pages.words import day, distance
 from app.records.cars import CarRow
-from app.records.distance import odometer_before
+from app.records.distance import last_figures, odometer_before
 from app.records.fields import Number, read_moment
+from app.records.kinds import KINDS
 from app.records.logbook import now
 from app.workings.atmosphere import (
-    HIGHEST_AT_SEA_KPA,
+    STANDARD_EXPONENT,
     STANDARD_KPA,
+    STANDARD_LAPSE,
+    WEATHER_KPA,
     BarometerFigure,
     barometer_figure,
     standard_pressure_kpa,
-    station_pressure_kpa,
 )
 from app.workings.units import PressureUnit, convert, unit_of
 
 #: In the car's own unit. A slip of one digit is more; few cars are driven so far between two entries.
 LEAP = 5_000
+
+#: A form for something long past is held to what the phone has of that time, or to nothing.
+_FIGURES_TAKEN_ALONG = 12
+_METERED = {kind.name: kind.odometer for kind in KINDS.values() if kind.odometer}
 
 _FIGURE: TypeAdapter[float] = TypeAdapter(Number)
 
@@ -45,6 +51,16 @@ def odometer_doubt(db: Connection, car: CarRow, reads_text: str, at_text: str) -
     return f"{before} Is {distance(reads, unit)} right, {distance(reads - last.reads, unit)} further?"
 
 
+def meter(db: Connection, car_id: str, unit: str) -> dict[str, object]:
+    """What a phone needs to ask what odometer_doubt asks (static/bay/meter.js), for a page with such a box."""
+    said = last_figures(db, car_id, _FIGURES_TAKEN_ALONG)
+    return {"of": ("car", car_id), "said": said, "kinds": _METERED, "leap": LEAP, "unit": unit}
+
+
+#: What a phone needs to ask what barometer_doubt asks (static/bay/barometer.js).
+AIR = {"standard": STANDARD_KPA, "lapse": STANDARD_LAPSE, "exponent": STANDARD_EXPONENT, "weather": WEATHER_KPA}
+
+
 def barometer_doubt(figure_text: str, unit_text: str, altitude_text: str) -> str | None:
     """The question to ask about a barometer figure that a weather report gave; None where there is nothing to ask.
 
@@ -64,16 +80,6 @@ def barometer_doubt(figure_text: str, unit_text: str, altitude_text: str) -> str
         f"itself is at about {convert(usual, PressureUnit.KPA, unit_of(unit_text, PressureUnit)):.4g} {unit_text}. "
         "Is it right all the same?"
     )
-
-
-def highest_barometer(altitude_m: float | None) -> float | None:
-    """The highest a barometer can stand beside a car at that height (kPa); one reduced to sea level stands above it.
-
-    None where the two can't be told apart, or without a height.
-    """
-    if altitude_m is None or barometer_figure(STANDARD_KPA, altitude_m) is not BarometerFigure.REDUCED:
-        return None
-    return round(station_pressure_kpa(HIGHEST_AT_SEA_KPA, altitude_m), 1)
 
 
 def _on(at: str) -> str:

@@ -1,11 +1,12 @@
 """Noting how far the car has come and how often its engine went hot and cold."""
 
 from dataclasses import asdict
+from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from app.pages.doubts import odometer_doubt
+from app.pages.doubts import meter, odometer_doubt
 from app.pages.forms import Filled, Form
 from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
@@ -39,7 +40,7 @@ def note(request: Request, car_id: str, form: Form) -> Response:
 def _form(request: Request, form: Filled, car_id: str, status: int = 200) -> Response:
     with garage_of(request).read() as db:
         car, drives = the_car(db, car_id), last_drives(db, car_id)
+        read_before = meter(db, car_id, car.distance_unit)
     known = {f"drive/{one.id}": filled(asdict(one).items()) for one in drives}
-    return page(
-        request, "drives/new.html", status=status, form=form, car=car, drives=drives, known=known, laid=Laid(known)
-    )
+    shown: dict[str, Any] = {"drives": drives, "known": known, "laid": Laid(known), "meter": read_before}
+    return page(request, "drives/new.html", status=status, form=form, car=car, **shown)

@@ -10,12 +10,15 @@ from starlette.responses import JSONResponse, Response
 from app.pages.shell import garage_of, page
 from app.records.entry import Entry
 from app.records.entry_json import read_entry
+from app.records.kinds import KINDS
 from app.records.logbook import now
 
 router = APIRouter()
 
 MOST_ENTRIES = 200
 _MOST_BYTES = 1_000_000
+#: Fields that name another record.
+_REFS = sorted({column.name for kind in KINDS.values() for column in kind.table.c if column.foreign_keys})
 
 
 async def sent(request: Request) -> list[Entry]:
@@ -53,4 +56,4 @@ def take(request: Request, entries: Annotated[list[Entry], Depends(sent)]) -> Re
 @router.get("/waiting")
 def waiting(request: Request) -> Response:
     """The page on which a phone shows what it has not sent; the server knows nothing of that."""
-    return page(request, "waiting.html")
+    return page(request, "waiting.html", refs=_REFS)

@@ -5,6 +5,7 @@ car has come (records.cars), what a job left loose (records.follow), how much of
 (records.stopgaps, records.rechecks), where a ticket stands (kinds.ticket). The tests hold the two to each other.
 """
 
+from app.records.jobs import WRITTEN_AFTERWARDS_DAYS
 from app.records.kinds import KINDS
 from app.records.stopgaps import NOT_TO_BE_DRIVEN_ON
 
@@ -116,6 +117,23 @@ OF_TOUCHES: Rules = {
         "left": {"count": "joint", "where": _TOOK, "but": f"{_BACK} back_on_at & {_GOOD('check/{job}.{of.id}')}"},
         "checked": {"any": [_GOOD("check/{job}.{line}"), _GOOD("check/{job}.{component}"), ". took >= 1 & . left < 1"]},
     }
+}
+_ENDS_AT_IT = ". {0} = {{id}} & ! . retired_on & ! . void_reason".format
+#: What follows where a component is taken off for good: whether a line still ends at it.
+OF_USE: Rules = {
+    "component": {
+        "starts": {"count": "line", "where": _ENDS_AT_IT("from_component")},
+        "arrives": {"count": "line", "where": _ENDS_AT_IT("to_component")},
+        "in_use": {"any": [". starts >= 1", ". arrives >= 1"]},
+    }
+}
+_GONE: dict[str, Rule] = {"gone": {"any": [". retired_on", ". void_reason"]}}
+#: What follows on the page of a job: what came off the car for good is nothing to touch, and when what is noted was
+#: done (records.jobs.worked_at).
+OF_WORK: Rules = {
+    "line": _GONE,
+    "component": _GONE,
+    "job": {"worked_at": {"afterwards": ["opened_at", "entered_at"], "days": WRITTEN_AFTERWARDS_DAYS}},
 }
 #: What follows in the list of a car's jobs.
 OF_JOBS: Rules = {"job": JOB}

@@ -12,15 +12,18 @@ from sqlalchemy import Connection
 
 from app.airpath.words import TOUCH_LABEL
 from app.pages.car_facts import Facts, Slots, car_facts
+from app.pages.follows import OF_WORK
 from app.pages.forms import EMPTY
+from app.pages.kept_for_good import kept_at, mark_of
 from app.pages.laid import Laid
 from app.pages.live_drawing import LiveDrawing
+from app.pages.release import release
 from app.pages.shell import new_id
 from app.pages.torque_doubt import UNITS
 from app.pages.words import today
 from app.records import findings, parts, photos
 from app.records.air_path import air_path
-from app.records.jobs import JobRow
+from app.records.jobs import JobRow, first_entered
 from app.records.kinds import KINDS
 from app.records.known import Known, known
 from app.records.loose_ends import CarJoint
@@ -52,10 +55,22 @@ class Counts:
     offers: int
 
 
+#: A job that has done nothing.
+NOTHING = Counts(0, 0, 0, 0, 0)
+
+
+def forms_mark(job: JobRow) -> str:
+    """A mark of the forms that all jobs of its car share (app.pages.job_forms)."""
+    return mark_of(release(), job.car, job.car_name, job.distance_unit)
+
+
 def off_if(job: str, joint: Joint) -> str:
     """When a job took a joint off, as a page's condition; `joint` may be Slots."""
     touch = f"touch/{job}.{joint.line}"
-    return f"{touch} how = disconnected|replaced & {touch} ends = both|{joint.end} & ! {touch} void_reason"
+    on_the_car = f"! line/{joint.line} gone"
+    return (
+        f"{touch} how = disconnected|replaced & {touch} ends = both|{joint.end} & ! {touch} void_reason & {on_the_car}"
+    )
 
 
 def end_rules(job: str, joint: Joint) -> str:
@@ -69,12 +84,13 @@ def end_rules(job: str, joint: Joint) -> str:
 
 def leaned_if(job: str, line: str) -> str:
     """When a job leaned on a line without taking it off."""
-    return f"touch/{job}.{line} how = reached_past|clamp_moved & ! touch/{job}.{line} void_reason"
+    touch = f"touch/{job}.{line}"
+    return f"{touch} how = reached_past|clamp_moved & ! {touch} void_reason & ! line/{line} gone"
 
 
 def moved_if(job: str, line: str) -> str:
     """When it moved a clamp of the line."""
-    return f"touch/{job}.{line} how = clamp_moved & ! touch/{job}.{line} void_reason"
+    return f"touch/{job}.{line} how = clamp_moved & ! touch/{job}.{line} void_reason & ! line/{line} gone"
 
 
 def laid_for(db: Connection, job: JobRow) -> Laid:
@@ -109,6 +125,7 @@ def card_of(db: Connection, job: JobRow) -> dict[str, Any]:
     path = air_path(db, job.car, apart_from=job.id)
     return {
         "job": job,
+        "forms": kept_at(job.car, "job-forms", forms_mark(job)),
         "path": path,
         "live": LiveDrawing(page, {(one.line, one.end): one.id for one in joints}),
         "off": off_now(page, joints),
@@ -134,6 +151,7 @@ def shared_by_pages(page: Laid) -> dict[str, Any]:
         "k": page,
         "known": page.known,
         "labels": page.labels,
+        "follows": OF_WORK,
         "off_if": off_if,
         "end_rules": end_rules,
         "leaned_if": leaned_if,
@@ -151,6 +169,8 @@ _PLAIN = {"car", "job", "line", "joint"}
 
 def _known(db: Connection, job: JobRow) -> Known:
     found = known(db, "job", id=job.id)
+    if entered := first_entered(db, job.id):
+        found[f"job/{job.id}"]["entered_at"] = entered
     for kind in ("finding", "part_change"):
         found |= known(db, kind, job=job.id)
     for kind in ("touch", "loose_end", "check"):

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
 
-from app.pages.doubts import odometer_doubt
+from app.pages.doubts import meter, odometer_doubt
 from app.pages.follows import OF_JOBS
 from app.pages.forms import EMPTY, Form, Posted, reasons_of
 from app.pages.job_card import card_of
@@ -121,4 +121,5 @@ def _keep(request: Request, form: Posted, car: str, job: str, before: JobRow | N
 
 
 def _beside(db: Connection, car: str) -> dict[str, Any]:
-    return {"car": the_car(db, car), "last": odometer(db, car)}
+    here = the_car(db, car)
+    return {"car": here, "last": odometer(db, car), "known": {}, "meter": meter(db, car, here.distance_unit)}

@@ -1,6 +1,7 @@
 """A line: its page, a new one, and its facts."""
 
 from dataclasses import asdict
+from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
 from sqlalchemy import Connection
@@ -8,7 +9,7 @@ from starlette.responses import Response
 
 from app.airpath.words import HOLD_LABEL, MATERIAL_LABEL, ROLE_LABEL, End
 from app.pages.changes import changes
-from app.pages.doubts import odometer_doubt
+from app.pages.doubts import meter, odometer_doubt
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
 from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
@@ -23,18 +24,19 @@ from app.records.photos import photos_of
 
 router = APIRouter()
 
-#: The choices of a line's form, each a list of (stored, shown).
-CHOICES = {
+#: The choices of a line's form, each a list of (stored, shown), and what is said of two ends at one place.
+CHOICES: dict[str, Any] = {
     "roles": list(ROLE_LABEL.items()),
     "materials": list(MATERIAL_LABEL.items()),
     "holds": list(HOLD_LABEL.items()),
+    "same_end": "A line goes from one component to another. Choose the other end.",
 }
 LABELS = {
     "material": {material.value: label for material, label in MATERIAL_LABEL.items()},
     "hold": {hold.value: label for hold, label in HOLD_LABEL.items()},
     "state": {"original": "as it came", "replaced": "replaced", "stopgap": "stopgap"},
 }
-_SAME_END = "A line goes from one component to another. Choose the other end."
+_SAME_END = {"to_component": CHOICES["same_end"]}
 
 
 @router.get("/lines/{line_id}")
@@ -64,8 +66,9 @@ def new(request: Request, car_id: str) -> Response:
     with garage_of(request).read() as db:
         car, places = the_car(db, car_id), record.places(db, car_id)
         number = record.next_number(db, car_id)
+        beside = form_facts(db, car_id, car.distance_unit)
     blank = Filled({"number": str(number), "record": new_id()})
-    return page(request, "lines/new.html", known={}, form=blank, car=car, places=places, lists=CHOICES)
+    return page(request, "lines/new.html", form=blank, car=car, places=places, **beside)
 
 
 @router.post("/cars/{car_id}/lines/new")
@@ -76,7 +79,7 @@ def add(request: Request, car_id: str, form: Form) -> Response:
     with garage.read() as db:
         car, places = the_car(db, car_id), record.places(db, car_id)
     if form["from_component"] and form["from_component"] == form["to_component"]:
-        return _new_again(request, form.again({"to_component": _SAME_END}), car, places)
+        return _new_again(request, form.again(_SAME_END), car, places)
     entries = [form.entry("line", line_id, {"car": car_id})]
     for end in End:
         fields: dict[str, Value] = {"line": line_id, "end": end, "hold": form[f"{end}_hold"]}
@@ -94,7 +97,8 @@ def edit(request: Request, line_id: str) -> Response:
     with garage_of(request).read() as db:
         line = the_line(db, line_id)
         places = record.places(db, line.car, line.from_component, line.to_component)
-    return page(request, "lines/edit.html", known={}, form=EMPTY, line=line, places=places, lists=CHOICES)
+        beside = form_facts(db, line.car, line.distance_unit)
+    return page(request, "lines/edit.html", form=EMPTY, line=line, places=places, **beside)
 
 
 @router.post("/lines/{line_id}/edit")
@@ -105,15 +109,14 @@ def change(request: Request, line_id: str, form: Form) -> Response:
         line = the_line(db, line_id)
         places = record.places(db, line.car, line.from_component, line.to_component)
         asks = fitting_doubt(db, line.car, form)
+        beside = form_facts(db, line.car, line.distance_unit)
     fields = changes(form, "line", asdict(line))
     again = _edit_doubts(line, fields, form, asks)
     if again is None and fields:
         outcome = garage.take(form.make("line", line_id, fields))
         again = form.again(outcome.reasons) if outcome.outcome == "refused" else None
     if again:
-        return page(
-            request, "lines/edit.html", known={}, status=422, form=again, line=line, places=places, lists=CHOICES
-        )
+        return page(request, "lines/edit.html", status=422, form=again, line=line, places=places, **beside)
     return see(f"/lines/{line_id}")
 
 
@@ -123,6 +126,11 @@ def the_line(db: Connection, line_id: str) -> Line:
     if found is None:
         raise HTTPException(404, "There is no such line.")
     return found
+
+
+def form_facts(db: Connection, car_id: str, unit: str) -> dict[str, Any]:
+    """What a line's form has beside the line: its choices, and what the car's odometer read before."""
+    return {"known": {}, "lists": CHOICES, "meter": meter(db, car_id, unit)}
 
 
 def fitting_doubt(db: Connection, car_id: str, form: Posted) -> dict[str, str]:
@@ -135,7 +143,7 @@ def fitting_doubt(db: Connection, car_id: str, form: Posted) -> dict[str, str]:
 def _edit_doubts(line: Line, fields: dict[str, Value], form: Posted, asks: dict[str, str]) -> Filled | None:
     ends = (form["from_component"] or line.from_component, form["to_component"] or line.to_component)
     if ends[0] == ends[1]:
-        return form.again({"to_component": _SAME_END})
+        return form.again(_SAME_END)
     if not fields.keys().isdisjoint({"from_component", "to_component"}):
         # The way drawn for it led between other components; the drawing finds a new one.
         fields["route"] = None
@@ -143,4 +151,6 @@ def _edit_doubts(line: Line, fields: dict[str, Value], form: Posted, asks: dict[
 
 
 def _new_again(request: Request, form: Filled, car: CarRow, places: list[Place]) -> Response:
-    return page(request, "lines/new.html", known={}, status=422, form=form, car=car, places=places, lists=CHOICES)
+    with garage_of(request).read() as db:
+        beside = form_facts(db, car.id, car.distance_unit)
+    return page(request, "lines/new.html", status=422, form=form, car=car, places=places, **beside)

@@ -2,7 +2,8 @@
 
 In it each stays a function of its own, run when it is first asked for, so that none sees another's names. Under its own
 address a script only fetches its exports out of that file: whoever imports it has the same one as everybody else.
-Only the few forms of `import` and `export` that static/bay uses are understood.
+Only the few forms of `import` and `export` that static/bay uses are understood. Comments stay behind: they would be a
+third of what a phone fetches.
 """
 
 import re
@@ -20,6 +21,7 @@ _IMPORT = re.compile(r'^import \{([^}]*)\} from "\./([\w-]+\.js)";$', re.MULTILI
 _LATER = re.compile(r'\bimport\("\./([\w-]+\.js)"\)')
 _EXPORT = re.compile(r"^export ((?:async )?function|const|class) (\w+)", re.MULTILINE)
 _EXPORTS_LATER = re.compile(r"^export \{ ([\w, ]+) \};\n", re.MULTILINE)
+_COMMENT = re.compile(r"^ *(?://.*|/\*\*[\s\S]*?\*/)\n", re.MULTILINE)
 #: What would not run inside a function: another import or export, and waiting for something at once.
 _OTHER = re.compile(r"^(?:import|export)\b.*|^.*\bimport\(.*|^(?!//|.*\basync\b|[ }]).*\bawait\b.*", re.MULTILINE)
 
@@ -53,12 +55,18 @@ def part(name: str, text: str) -> str:
     Raises ValueError for an import or export of another form, or for waiting outside a function.
     """
     exported = ", ".join(_exports(text))
+    text = without_comments(text)
     text = _IMPORT.sub(lambda found: f'const {{{found[1].replace(" as ", ": ")}}} = partNamed("{found[2]}");', text)
     text = _LATER.sub(r'Promise.resolve(partNamed("\1"))', text)
     text = _EXPORT.sub(r"\1 \2", _EXPORTS_LATER.sub("", text))
     if other := _OTHER.search(text):
         raise ValueError(f"{name} can't be put into one script with the others: {other[0]}")
     return f'\nparts["{name}"] = () => {{\n{text}return {{ {exported} }};\n}};\n'
+
+
+def without_comments(text: str) -> str:
+    """A script without the comments that have lines to themselves, and without empty lines."""
+    return re.sub(r"\n{2,}", "\n", _COMMENT.sub("", text)).lstrip("\n")
 
 
 def _exports(text: str) -> list[str]:

@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.airpath.readings import CONDITION_LABEL, READINGS, KindOfReading, ReadingKind
-from app.pages.doubts import barometer_doubt, highest_barometer, odometer_doubt
+from app.pages.doubts import AIR, barometer_doubt, meter, odometer_doubt
 from app.pages.forms import Filled, Form
 from app.pages.readings import the_kind
 from app.pages.shell import garage_of, new_id, page, see
@@ -113,6 +113,8 @@ def unit_label(unit: str) -> str:
 
 
 def _form(request: Request, form: Filled, car: CarRow, offered: Choices, status: int = 200) -> Response:
+    with garage_of(request).read() as db:
+        read_before = meter(db, car.id, car.distance_unit)
     return page(
         request,
         "readings/new.html",
@@ -122,6 +124,7 @@ def _form(request: Request, form: Filled, car: CarRow, offered: Choices, status:
         what=offered.what,
         offered=offered,
         barometers=BAROMETERS,
-        highest=highest_barometer(car.altitude_m),
+        reports=AIR,
         known={},
+        meter=read_before,
     )

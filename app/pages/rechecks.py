@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.pages.car_facts import Facts, Slots
-from app.pages.doubts import odometer_doubt
+from app.pages.doubts import meter, odometer_doubt
 from app.pages.follows import OF_RECHECKS
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
 from app.pages.laid import Laid
@@ -33,8 +33,10 @@ def every_recheck(request: Request, car: str) -> Response:
         here, last = the_car(db, car), odometer(db, car)
         todo = record.due(db, car)
         found = {**car_itself(db, here), **places_known(db, car)}
+        read_before = meter(db, car, here.distance_unit)
     found |= {f"recheck/{one.id}": _facts(one, last.reads if last else None) for one in todo}
-    return page(request, "rechecks/list.html", car=here, rechecks=todo, last=last, form=EMPTY, **_shared(found))
+    more: dict[str, Any] = {"last": last, "form": EMPTY, "meter": read_before}
+    return page(request, "rechecks/list.html", car=here, rechecks=todo, **more, **_shared(found))
 
 
 @router.get("/cars/{car}/rechecks/new")
@@ -105,6 +107,7 @@ def _do(request: Request, db: Connection, recheck: str, form: Filled) -> Respons
     status = 422 if form.errors or form.asks else 200
     facts = Facts(f"recheck/{here.id}", found)
     more = {"recheck": here, "facts": facts, "last": last, "car": car, "form": form}
+    more["meter"] = meter(db, car.id, car.distance_unit)
     return page(request, "rechecks/show.html", status=status, **_shared(found) | more)
 
 

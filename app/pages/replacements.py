@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from app.airpath.words import LineState, TouchKind
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
-from app.pages.lines import CHOICES, fitting_doubt, the_line
+from app.pages.lines import fitting_doubt, form_facts, the_line
 from app.pages.shell import garage_of, page, see
 from app.pages.words import local
 from app.records.entry import Entry, Value
@@ -106,9 +106,13 @@ class _Old:
 def _replace_page(request: Request, form: Filled, old: _Old, status: int = 200) -> Response:
     told = form.values.get("at", "")
     at = moment_text(datetime.now(UTC)) if moment_wrong(told) else told
-    return page(
-        request, "lines/replace.html", known={}, status=status, form=form, old=old, line=old.line, at=at, lists=CHOICES
-    )
+    line = old.line
+    with garage_of(request).read() as db:
+        beside = form_facts(db, line.car, line.distance_unit)
+    if line.retired_on:
+        beside["known"] = {f"line/{line.id}": {"retired_on": line.retired_on}}
+    shown = {"old": old, "line": line, "at": at, "barred": _RETIRED}
+    return page(request, "lines/replace.html", status=status, form=form, **shown, **beside)
 
 
 def _why_not(form: Posted, old: _Old) -> dict[str, str]:

@@ -11,7 +11,6 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from app.pages import words
-from app.pages.doubts import LEAP
 from app.pages.forms import EMPTY
 from app.pages.release import BAY, bay_mark
 from app.records.garage import Garage
@@ -34,7 +33,7 @@ def environment() -> Environment:
     # A page's lists stand in the order in which it knows of things.
     env.policies["json.dumps_kwargs"] = {"sort_keys": False, "separators": (",", ":")}
     env.filters |= words.FILTERS
-    env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY, "LEAP": LEAP}
+    env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY}
     env.globals["together"] = {name: kind.together for name, kind in KINDS.items() if kind.together}
     return env
 

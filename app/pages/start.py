@@ -38,7 +38,10 @@ def manifest() -> Response:
         "theme_color": _METAL,
         "icons": [_icon(size, purpose) for size, purpose in icons],
     }
-    return JSONResponse(told, media_type="application/manifest+json")
+    # Every page names it, and a browser would ask for it with each of them.
+    return JSONResponse(
+        told, media_type="application/manifest+json", headers={"cache-control": "private, max-age=86400"}
+    )
 
 
 def _icon(size: int, purpose: str) -> dict[str, str]:

@@ -8,15 +8,15 @@ from starlette.responses import Response
 
 from app.airpath.words import MATERIAL_LABEL, LineState
 from app.pages.changes import changes
-from app.pages.doubts import odometer_doubt
+from app.pages.doubts import meter, odometer_doubt
 from app.pages.follows import OF_STOPGAPS
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
 from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
+from app.pages.ticket_moments import not_before
 from app.pages.which import the_car
 from app.records import stopgaps as record
 from app.records.car_known import car_itself, places_known, stopgap_known
-from app.records.fields import read_moment
 from app.records.logbook import RefusedError
 from app.records.stopgaps import Place, StopgapLine
 
@@ -111,13 +111,15 @@ def end(request: Request, stopgap_id: str, form: Form) -> Response:
     with garage.read() as db:
         found = the_stopgap(db, stopgap_id)
         fitted_before = found.line is not None and record.was_replaced_before(db, found.line)
-    reasons = _too_soon(form, found)
+    at, reasons = not_before(form["ended_at"], "ended_at", (found.fitted_at, "it was put on"))
+    if not form["ended_at"].strip():
+        reasons["ended_at"] = "Write when it ended."
     if form["on_now"] not in dict(ENDS):
         reasons["on_now"] = "Say what is on there now."
     if reasons:
         return _show(request, form.again(reasons), found, 422)
     how = form["ended_how"].strip() or f"{dict(ENDS)[form['on_now']]} is on"
-    entries = [form.make("stopgap", stopgap_id, {"ended_at": form["ended_at"], "ended_how": how})]
+    entries = [form.make("stopgap", stopgap_id, {"ended_at": at, "ended_how": how})]
     if found.line and form["on_now"] != "another":
         new = form["on_now"] == "part" or fitted_before
         state = LineState.REPLACED if new else LineState.ORIGINAL
@@ -150,20 +152,11 @@ def _misplaced(form: Posted, lines: list[Place], components: list[Place]) -> dic
     return reasons
 
 
-def _too_soon(form: Posted, found: StopgapLine) -> dict[str, str]:
-    if not form["ended_at"].strip():
-        return {"ended_at": "Write when it ended."}
-    try:
-        before = read_moment(form["ended_at"]) < found.fitted_at[:16]
-    except ValueError as error:
-        return {"ended_at": str(error)}
-    return {"ended_at": "It was put on later than that. Look at the date."} if before else {}
-
-
 def _form(request: Request, form: Filled, car_id: str, status: int = 200) -> Response:
     with garage_of(request).read() as db:
         car = the_car(db, car_id)
         lines, components = record.line_places(db, car_id), record.component_places(db, car_id)
+        beside = {"known": {}, "meter": meter(db, car_id, car.distance_unit)}
     on = next((one for one in lines if one.id == form.values.get("line")), None)
     return page(
         request,
@@ -173,7 +166,7 @@ def _form(request: Request, form: Filled, car_id: str, status: int = 200) -> Res
         car=car,
         lines=[(one.id, one.name) for one in lines if not one.retired_on],
         components=[(one.id, one.name) for one in components if not one.retired_on],
-        known={},
+        **beside,
         stand_still=on is not None and on.role in record.NOT_TO_BE_DRIVEN_ON,
         materials=MATERIALS,
     )

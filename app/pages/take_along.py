@@ -8,10 +8,16 @@ from starlette.responses import JSONResponse, Response
 
 from app.airpath.readings import READINGS
 from app.pages import words
+from app.pages.job_card import forms_mark
+from app.pages.kept_for_good import kept_at
 from app.pages.release import release
 from app.pages.shell import garage_of, page
+from app.pages.ticket_forms import forms_of
+from app.pages.ticket_model import car_model
 from app.pages.which import the_car
+from app.records.baselines import baselines
 from app.records.cars import cars
+from app.records.jobs import nothing_yet
 from app.records.take_along import KeptRecord, last_entries, records_to_keep
 
 router = APIRouter()
@@ -63,9 +69,18 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
     """The pages of a car that a phone keeps, each with a mark: the page is the same for as long as its mark is."""
     with garage_of(request).read() as db:
         car, records, (last, fact) = the_car(db, car_id), records_to_keep(db, car_id), last_entries(db)
+        model, of_tickets = car_model(db, car), forms_of(car, baselines(db, car_id))
+    of_jobs = forms_mark(nothing_yet("", car, ""))
     # Days are in words ("yesterday"), and gloves make a page another.
     here = f"{release()}.{words.today():%y%m%d}.{request.cookies.get('gloves') == 'on':d}"
-    pages = [*_of_car(car.id, f"{here}.{last}"), *_of_records(records, f"{here}.{last}", f"{here}.f{fact}")]
+    pages = [
+        # Jobs and tickets are of little use without these.
+        _page(kept_at(car.id, "job-forms", of_jobs), of_jobs),
+        _page(of_tickets.address, of_tickets.mark),
+        _page(model.address, model.mark),
+        *_of_car(car.id, f"{here}.{last}"),
+        *_of_records(records, f"{here}.{last}", f"{here}.f{fact}"),
+    ]
     at = request.scope["state"]["came_at"]
     told: dict[str, Any] = {"car": car.id, "name": car.name, "as_of": at, "release": release(), "pages": pages}
     return JSONResponse(told, headers={"cache-control": "no-store"})

@@ -1,21 +1,21 @@
 """A ticket's page and what it knows: every form from the first sign to the proof, so that a phone has all of it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection
 
-from app.airpath.readings import READINGS, ReadingKind
+from app.airpath.readings import READINGS
 from app.airpath.words import MATERIAL_LABEL
 from app.pages.doubts import meter
 from app.pages.follows import TICKET, Rules
 from app.pages.forms import EMPTY, Filled
 from app.pages.laid import Laid
 from app.pages.shell import new_id
-from app.pages.ticket_board import CHECKS_SHOWN, IN_THE_OPEN, Board, Gauge, board_of
+from app.pages.ticket_board import CHECKS_SHOWN, IN_THE_OPEN, Board, board_of
+from app.pages.ticket_forms import forms_of
 from app.pages.ticket_model import model_of
-from app.records.baselines import BaselineView, baselines
+from app.records.baselines import baselines
 from app.records.candidates import Thing, things_of
 from app.records.cars import CarRow
 from app.records.entry import Value
@@ -26,8 +26,6 @@ from app.records.signs import SignRow
 from app.records.suspects import weighed
 from app.records.tickets import TicketRow
 from app.triage.check_words import METHOD_LABEL
-from app.triage.signs import SIGNS
-from app.workings.spread import EDGE_SPREADS
 
 _RESULTS = {"fault": "Fault here", "sound": "Sound", "unclear": "Can't tell"}
 _PROOF = {"proof_what": "what", "proof_value": "value", "proof_unit": "unit", "proof_at": "taken_at"}
@@ -38,16 +36,6 @@ _RULES: Rules = {
         **{name: {"first": [f"reading/{{proof_reading}} {field}"]} for name, field in _PROOF.items()},
     }
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Proving:
-    """A gauge that can prove a repair: in the unit and on the basis of its baseline, between `low` and `high`."""
-
-    gauge: Gauge
-    low: float
-    high: float
-    usual: str
 
 
 def card_of(
@@ -78,16 +66,15 @@ def card_of(
         "faults": _faults(of, things),
         "held": _held(knows, ticket.id),
         "gaps": _gaps(knows, ticket.id),
-        "proving": [_proving(view) for view in own.values() if view.what is not ReadingKind.FREE],
+        "forms": forms_of(car, own).address,
         "materials": list(MATERIAL_LABEL.items()),
     }
 
 
 def _labels(names: Mapping[str, str]) -> dict[str, dict[str, str]]:
     readings = {kind.value: READINGS[kind].label for kind in READINGS}
-    answers = {key: {one.key: one.label for one in sign.outcomes} for key, sign in SIGNS.items()}
     proofs = {key: label[:1].lower() + label[1:] for key, label in readings.items()}
-    return answers | {"thing": dict(names), "method": METHOD_LABEL, "result": _RESULTS, "proof": proofs}
+    return {"thing": dict(names), "method": METHOD_LABEL, "result": _RESULTS, "proof": proofs}
 
 
 def _known(db: Connection, ticket: TicketRow, things: list[Thing], signs: list[SignRow]) -> Known:
@@ -144,10 +131,3 @@ def _gaps(knows: Known, ticket: str) -> list[tuple[str, str]]:
         if "ended_at" not in fields and (where != "what" or fields.get("ticket") == ticket):
             found.append((gap, f"! . ended_at & ticket/{ticket} {where}"))
     return found
-
-
-def _proving(view: BaselineView) -> Proving:
-    scale = view.scale
-    ends = [scale.shown(view.usual.centre + side * EDGE_SPREADS * view.usual.spread) for side in (-1, 1)]
-    gauge = Gauge(view.what, READINGS[view.what], view.condition, view.unit, view.basis)
-    return Proving(gauge, min(ends), max(ends), view.figures(scale))

@@ -1,48 +1,87 @@
-"""The model a ticket's page carries, so that the phone ranks the suspects itself (static/bay/board.js)."""
+"""The model by which the phone ranks a ticket's suspects itself (static/bay/board.js), in two parts.
 
-from collections.abc import Mapping
+The car's, which the phone keeps once for all its tickets, and the ticket's own, which its page carries.
+"""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
 from app.airpath.readings import READINGS, ReadingKind
 from app.airpath.words import Suspect
+from app.pages.kept_for_good import kept_at, mark_of
 from app.records import cautions
-from app.records.baselines import BaselineView
+from app.records.baselines import BaselineView, baselines
+from app.records.candidates import candidates_at, things_of
 from app.records.cars import CarRow
 from app.records.jobs import open_jobs
 from app.records.judged import READING_OF, outcome_of, read_of, told_of
+from app.records.kept import kept
 from app.records.kinds.reading import series_of
+from app.records.logbook import now
 from app.records.si import ambient_kpa
 from app.records.signs import SignRow
-from app.records.suspects import KM_PER, TOUCHES_COUNT_FOR, Weighed, field_of, made_of
+from app.records.suspects import KM_PER, TOUCHES_COUNT_FOR, Weighed, facts_of, field_of, made_of
 from app.records.tickets import TicketRow
-from app.triage.plain_numbers import Plain, plain_numbers
+from app.triage.inputs import Candidate
+from app.triage.model import standing_candidates
+from app.triage.plain_numbers import Plain, plain_car, plain_case
 from app.triage.plain_readings import LOW, plain_readings
+from app.triage.signs import SIGNS
 
 Json = dict[str, Plain]
 
 
+@dataclass(frozen=True, slots=True)
+class CarModel:
+    """What every ticket of a car rests on, as JSON, and a mark of it: a phone that has the one needs no other."""
+
+    car: str
+    mark: str
+    text: str
+
+    @property
+    def address(self) -> str:
+        """Where a page finds it; it may be kept for good."""
+        return kept_at(self.car, "model", self.mark)
+
+
+@kept
+def car_model(db: Connection, car: CarRow) -> CarModel:
+    """The part of the model that is the same for all of a car's tickets, in a fixed number of queries."""
+    facts, own = facts_of(car), baselines(db, car.id)
+    candidates = (*candidates_at(things_of(db, car.id), (), now()), *standing_candidates(facts))
+    model: Json = plain_car(facts, candidates) | {
+        "fields": [field_of(candidate) for candidate in candidates],
+        "answers": {key: {one.key: one.label for one in sign.outcomes} for key, sign in SIGNS.items()},
+        "car": car.id,
+        "km": KM_PER[car.distance_unit],
+        "days": TOUCHES_COUNT_FOR.days,
+        "readings": _readings(car, own),
+        "dangers": _dangers(candidates),
+    }
+    text = json.dumps(model, ensure_ascii=False, separators=(",", ":"))
+    return CarModel(car.id, mark_of(text), text)
+
+
 def model_of(db: Connection, car: CarRow, ticket: TicketRow, found: Weighed, own: Mapping[str, BaselineView]) -> Json:
-    """Everything the phone's ranking rests on: plain numbers, and the words that go with them."""
+    """What of the model belongs to one ticket, and the address of the rest."""
     case = found.case
-    numbers = plain_numbers(case.facts, case.candidates, case.touched, dict(case.taught), _known_checks(found))
+    numbers = plain_case(case.facts, case.candidates, case.touched, dict(case.taught), _known_checks(found))
     jobs = {job.id: [job.odometer, job.air_temp_c] for job in open_jobs(db, car.id)}
     return numbers | {
+        "of": car_model(db, car).address,
         # A job still open may take its touches back, so each of its touches names it.
         "touches": [
             [*_list(touch), job] if job in jobs else touch
             for touch, job in zip(_list(numbers["touches"]), found.jobs, strict=True)
         ],
-        "fields": [field_of(candidate) for candidate in case.candidates],
         "jobs": jobs,
-        "car": car.id,
         "noticed": ticket.noticed_at,
         "reads": ticket.reads,
-        "km": KM_PER[car.distance_unit],
-        "days": TOUCHES_COUNT_FOR.days,
-        "readings": _readings(car, own),
         "judged": {sign.reading: _judged(sign, own) for sign in found.signs if sign.reading},
-        "dangers": _dangers(found),
     }
 
 
@@ -80,8 +119,7 @@ def _judged(sign: SignRow, own: Mapping[str, BaselineView]) -> Plain:
     return LOW if said is None and read.what is ReadingKind.FIRST_START_VACUUM else said
 
 
-def _dangers(found: Weighed) -> Json:
-    candidates = found.case.candidates
+def _dangers(candidates: Sequence[Candidate]) -> Json:
     roles = sorted({candidate.role.value for candidate in candidates})
     seen = (
         (cautions.HARD_PEDAL, "drive", cautions.HARD_PEDAL_SAYS),

@@ -69,9 +69,10 @@ def repair(request: Request, ticket_id: str, form: Form) -> Response:
     box = "fitted_at" if for_now else "repaired_at"
     at, reasons = not_before(form[box], box, _since(found.ticket))
     asks = {}
-    if for_now and "odometer" not in form.sure:
+    is_fitted = for_now or form["state"] == LineState.REPLACED
+    if is_fitted and "odometer" not in form.sure:
         with garage.read() as db:
-            doubt = odometer_doubt(db, found.car, form["fitted_odometer"], form["fitted_at"])
+            doubt = odometer_doubt(db, found.car, form["fitted_odometer"], form[box])
         asks = {"odometer": doubt} if doubt else {}
     if not reasons and not asks:
         try:

@@ -42,6 +42,14 @@ def touched(request: Request, ticket_id: str) -> Response:
     return page(request, "tickets/touched.html", board=of, touches=[_before(of, touch) for touch in found])
 
 
+@router.get("/tickets/{ticket_id}/suspects")
+def suspects(request: Request, ticket_id: str) -> Response:
+    """Every suspect with its reasons, the likeliest first, for a phone without scripts."""
+    with garage_of(request).read() as db:
+        ticket, car = the_ticket(db, ticket_id)
+        return page(request, "tickets/suspects.html", board=board(db, ticket, car))
+
+
 @router.get("/tickets/{ticket_id}/suspects/{candidate}")
 def suspect(request: Request, ticket_id: str, candidate: str) -> Response:
     """One suspect: how likely, every reason, what was touched of it, and how to check it."""

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
 
-from app.pages.doubts import odometer_doubt
+from app.pages.doubts import meter, odometer_doubt
 from app.pages.follows import TICKET
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
 from app.pages.laid import Laid
@@ -190,4 +190,6 @@ class _About:
 
 
 def _form_page(request: Request, form: Filled, about: _About, *, status: int = 200) -> Response:
-    return page(request, "tickets/new.html", status=status, form=form, about=about)
+    with garage_of(request).read() as db:
+        read_before = meter(db, about.car.id, about.car.distance_unit)
+    return page(request, "tickets/new.html", status=status, form=form, about=about, known={}, meter=read_before)

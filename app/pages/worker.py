@@ -8,7 +8,7 @@ from pathlib import Path
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from app.pages.one_script import ALL
+from app.pages.one_script import ALL, without_comments
 from app.pages.release import BAY, release
 from app.pages.shell import asset
 from app.settings import shipped
@@ -55,4 +55,4 @@ def _part(path: Path) -> str:
     text = path.read_text(encoding="utf-8")
     if _IMPORT.search(text):
         raise ValueError(f"{path.name} imports another file; the worker is one script")
-    return f"\n// {path.name}\n{_EXPORT.sub('', text)}"
+    return f"\n// {path.name}\n{without_comments(_EXPORT.sub('', text))}"

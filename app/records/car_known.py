@@ -26,6 +26,10 @@ _PARTS = {
     "check": f"""SELECT id, done_at, CASE good WHEN 1 THEN 'yes' ELSE 'no' END FROM joint_check
                  WHERE job IN ({_UNFINISHED}) AND joint IS NOT NULL AND void_reason IS NULL""",
 }
+_WORK = {
+    "job": "SELECT id, car FROM job WHERE (ends_left > 0 OR closed_at IS NULL) AND void_reason IS NULL",
+    "ticket": "SELECT id, car FROM ticket WHERE stands <> 'proved' AND void_reason IS NULL",
+}
 _NAMES = {
     "line": ("name", "role", "retired_on"),
     "component": ("name",),
@@ -75,6 +79,12 @@ def car_itself(db: Connection, car: CarRow) -> Known:
     if last:
         found = {**found, "reads": last.reads, "reads_at": last.at}
     return {f"car/{car.id}": filled(found.items())}
+
+
+def cars_of_work(db: Connection) -> Known:
+    """Which car each unfinished job and ticket is of."""
+    found = [(kind, *one) for kind, sql in _WORK.items() for one in rows(db, lambda *row: row, sql)]
+    return {f"{kind}/{record}": {"car": car} for kind, record, car in found}
 
 
 def places_known(db: Connection, car: str) -> Known:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from app.records.rows import row
+from app.records.rows import row, rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,12 @@ def odometer_before(connection: Connection, car: str, at: str) -> Odometer | Non
         car,
         at,
     )
+
+
+def last_figures(connection: Connection, car: str, howmany: int) -> list[tuple[str, float, str]]:
+    """The latest odometer figures of this car, newest first: when, what it read, and the record that says so."""
+    sql = "SELECT at, reads, kind || '/' || record FROM odometer WHERE car = ? ORDER BY at DESC LIMIT ?"
+    return rows(connection, lambda *one: one, sql, car, howmany)
 
 
 def heat_cycles_since(connection: Connection, car: str, at: str) -> int:

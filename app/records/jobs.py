@@ -103,6 +103,12 @@ def closed_jobs(connection: Connection, car: str, *, before: str = "", limit: in
     return rows(connection, JobRow, _SELECT + _CLOSED + (_AFTER if before else "") + _NEWEST, *given)
 
 
+def first_entered(connection: Connection, job_id: str) -> str | None:
+    """When a job was first entered; None if it never was."""
+    sql = "SELECT entered_at FROM entry WHERE kind = 'job' AND record = ? ORDER BY seq LIMIT 1"
+    return row(connection, str, sql, job_id)
+
+
 def worked_at(connection: Connection, job_id: str, at: str) -> str:
     """When what is noted in a job at `at` was done: then, or when the job began if it was written down days later.
 

@@ -1,9 +1,13 @@
-"""The same model as one JSON object of plain numbers, for a script that multiplies, normalises and sorts.
+"""The same model as plain numbers in JSON, for a script that multiplies, normalises and sorts.
 
     chance(c) ~ (prior of c + what touches add) x product over signs seen of rows[sign][c.kind][outcome]
 
 Words come with the numbers, so the script needs no knowledge of cars. What several share is written once and pointed
 at by its place: a row of the table is its grades as digits, the suspects that read it point at it by kind.
+
+It comes in two, since a phone keeps the greater part: what holds for every fault of a car, and what belongs to one
+fault. static/bay/model.js puts them together: the case's candidates add to the car's, one by one in their order, and
+its checks stand behind the car's.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -32,25 +36,18 @@ _HOWS = tuple(TouchKind)
 _DAY_DIGITS = 9  # a tenth of a millisecond
 
 
-def plain_numbers(
-    facts: Facts,
-    candidates: Sequence[Candidate],
-    touched: Sequence[Touched] = (),
-    taught: Mapping[str, int] | None = None,
-    tried: Iterable[tuple[str, str]] = (),
-) -> dict[str, Plain]:
-    """The model of one car, ready for `json.dumps`; a sign that tells nothing on this car is left out.
+def plain_car(facts: Facts, candidates: Sequence[Candidate]) -> dict[str, Plain]:
+    """What is the same for every fault of a car, ready for `json.dumps`; a sign that tells nothing on it is left out.
 
-    `tried` are the checks already made, (candidate id, method): one that is unusual for its candidate comes along.
-    Raises KeyError for an unknown method or touched candidate.
+    A candidate's age, and whether a stopgap holds it, make no difference here.
     """
     everyone = with_standing(facts, candidates)
     know = knowledge(facts)
     kinds = sorted({kind_of(candidate) for candidate in everyone})
     roles = sorted({candidate.role.value for candidate in everyone})
-    sheets = _Sheets(facts, tried)
+    sheets = _Sheets(facts)
     return {
-        "version": 2,
+        "version": 3,
         "grades": [[grade.value, grade.words] for grade in _GRADES],
         "kinds": len(kinds),
         "vague": [place for place, kind in enumerate(kinds) if kind == Suspect.SOMETHING_ELSE],
@@ -58,13 +55,43 @@ def plain_numbers(
         "signs": {sign: _sign(know, sign, kinds, facts) for sign in OUTCOMES if sign in know.speaks},
         "codes": _codes(),
         "candidates": [
-            _candidate(candidate, prior, kinds.index(kind_of(candidate)), roles, sheets.of(candidate))
-            for candidate, prior in zip(everyone, weigh(everyone, (), taught or {}), strict=True)
+            _candidate(candidate, kinds.index(kind_of(candidate)), roles, sheets.usual(candidate))
+            for candidate in everyone
         ],
         "checks": sheets.written,
         "touch": _touch_rules(),
-        "touches": [plain_touch(everyone, touch) for touch in touched],
         "limits": _LIMITS,
+    }
+
+
+def plain_case(
+    facts: Facts,
+    candidates: Sequence[Candidate],
+    touched: Sequence[Touched] = (),
+    taught: Mapping[str, int] | None = None,
+    tried: Iterable[tuple[str, str]] = (),
+) -> dict[str, Plain]:
+    """What belongs to one fault: how likely each candidate is before anything was seen, and what was touched.
+
+    `tried` are the checks already made, (candidate id, method): one that is unusual for its candidate comes along.
+    Raises KeyError for an unknown method or touched candidate.
+    """
+    everyone = with_standing(facts, candidates)
+    made: dict[str, list[str]] = {}
+    for candidate, method in tried:
+        made.setdefault(candidate, []).append(method)
+    sheets, first = _Sheets(facts), 0
+    if made:
+        for each in everyone:
+            sheets.usual(each)
+        first = len(sheets.written)
+    return {
+        "candidates": [
+            _before(candidate, prior, sheets.unusual(candidate, made.get(candidate.id, ())))
+            for candidate, prior in zip(everyone, weigh(everyone, (), taught or {}), strict=True)
+        ],
+        "checks": sheets.written[first:],
+        "touches": [plain_touch(everyone, touch) for touch in touched],
     }
 
 
@@ -121,27 +148,33 @@ def _codes() -> Plain:
     return {"none": NO_CODES, "groups": {group: " ".join(codes) for group, codes in members.items()}}
 
 
-def _candidate(
-    candidate: Candidate, prior: Prior, kind: int, roles: Sequence[str], checks: tuple[list[int], list[int]]
-) -> Plain:
-    usual, unusual = checks
+def _candidate(candidate: Candidate, kind: int, roles: Sequence[str], checks: list[int]) -> Plain:
     found: dict[str, Plain] = {
         "id": candidate.id,
         "label": candidate.label,
         "kind": kind,
         "role": roles.index(candidate.role.value),
-        "prior": prior.weight,
     }
     extras: dict[str, Plain] = {
-        "why": [[factor.by, factor.reason] for factor in prior.factors],
-        "checks": list[Plain](usual),
-        "tried": list[Plain](unusual),
+        "checks": list[Plain](checks),
         "material": candidate.material.value if candidate.material else None,
         "place": candidate.place,
         "access": candidate.access_minutes,
     }
-    age, ready = touches.by_age(candidate), touches.READINESS.get(candidate.role, 1.0)
-    return found | {name: value for name, value in extras.items() if value} | _unless_one(age=age, ready=ready)
+    return found | _if_any(extras) | _unless_one(ready=touches.READINESS.get(candidate.role, 1.0))
+
+
+def _before(candidate: Candidate, prior: Prior, tried: list[int]) -> Plain:
+    extras: dict[str, Plain] = {
+        "why": [[factor.by, factor.reason] for factor in prior.factors],
+        "tried": list[Plain](tried),
+    }
+    found: dict[str, Plain] = {"prior": prior.weight}
+    return found | _if_any(extras) | _unless_one(age=touches.by_age(candidate))
+
+
+def _if_any(extras: Mapping[str, Plain]) -> dict[str, Plain]:
+    return {name: value for name, value in extras.items() if value}
 
 
 def _unless_one(**factors: float) -> dict[str, Plain]:
@@ -151,23 +184,23 @@ def _unless_one(**factors: float) -> dict[str, Plain]:
 class _Sheets:
     """Every way to check that this car's candidates need, each written once."""
 
-    def __init__(self, facts: Facts, tried: Iterable[tuple[str, str]]) -> None:
+    def __init__(self, facts: Facts) -> None:
         self.written: list[Plain] = []
         self._facts = facts
         self._places: dict[tuple[object, ...], int] = {}
-        self._tried: dict[str, list[str]] = {}
-        for candidate, method in tried:
-            self._tried.setdefault(candidate, []).append(method)
 
-    def of(self, candidate: Candidate) -> tuple[list[int], list[int]]:
-        """The places of the checks that suit a candidate, and of those made of it though they do not."""
-        suited = checks_for(candidate, throttle_vacuum=self._facts.throttle_vacuum)
-        usual = {check.method for check in suited}
-        others = [method for method in dict.fromkeys(self._tried.get(candidate.id, ())) if method not in usual]
-        return (
-            [self._place(candidate, check) for check in suited],
-            [self._place(candidate, check_named(candidate, method)) for method in others],
-        )
+    def usual(self, candidate: Candidate) -> list[int]:
+        """The places of the checks that suit a candidate."""
+        return [self._place(candidate, check) for check in self._suited(candidate)]
+
+    def unusual(self, candidate: Candidate, methods: Iterable[str]) -> list[int]:
+        """The places of those among `methods` that do not suit it."""
+        suited = {check.method for check in self._suited(candidate)} if methods else set()
+        others = [method for method in dict.fromkeys(methods) if method not in suited]
+        return [self._place(candidate, check_named(candidate, method)) for method in others]
+
+    def _suited(self, candidate: Candidate) -> Sequence[DirectCheck]:
+        return checks_for(candidate, throttle_vacuum=self._facts.throttle_vacuum)
 
     def _place(self, candidate: Candidate, check: DirectCheck) -> int:
         sheet: tuple[object, ...] = (

@@ -22,10 +22,8 @@ _LOWEST_M, _HIGHEST_M = -5000.0, 11000.0  # where the layer's one lapse rate hol
 
 #: Sea-level pressures that weather brings. Outside them altimeters cannot be set and aviation has procedures of
 #: its own (FAA Aeronautical Information Manual 7-2-2, "Barometric pressure altimeter errors": 28.00 and 31.00 inHg).
-_WEATHER_KPA = tuple(convert(inches, PressureUnit.INHG, PressureUnit.KPA) for inches in (28.00, 31.00))
-
-HIGHEST_AT_SEA_KPA = _WEATHER_KPA[1]
-"""The highest pressure reduced to sea level that weather brings, kPa absolute; the source is with the figures above."""
+WEATHER_KPA = tuple(convert(inches, PressureUnit.INHG, PressureUnit.KPA) for inches in (28.00, 31.00))
+"""The lowest and the highest pressure reduced to sea level that weather brings, kPa absolute."""
 
 
 class OutsideAtmosphere(ValueError):
@@ -124,5 +122,5 @@ def _moved_kpa(kpa: float, geopotential_m: float, sign: int) -> float:
 
 
 def _is_weather(sea_level_kpa: float) -> bool:
-    lowest, highest = _WEATHER_KPA
+    lowest, highest = WEATHER_KPA
     return lowest <= sea_level_kpa <= highest

@@ -4,21 +4,32 @@
 
 import { aboutOf } from "./shape.js";
 import { conclude, know } from "./known.js";
+import { modelOfPage } from "./model.js";
 import { rank } from "./rank.js";
 import { seenOn } from "./seen.js";
+import { arrange, drawSuspects } from "./suspects.js";
 import { tellDangers, tellSigns } from "./told.js";
-import { filters, number, percent } from "./words.js";
+import { filters, number } from "./words.js";
 
-const IN_THE_OPEN = 5;
 const CHECKS_SHOWN = 3;
 const CHECKS_MORE = 9;
-const REASONS = 3;
 
-const model = JSON.parse(document.getElementById("model").textContent);
-const labels = JSON.parse(document.getElementById("labels").textContent);
+let model = null;
+let latest = null;
 const board = document.getElementById("board");
 const ticket = aboutOf(board).slice("ticket/".length);
 const part = (element, name) => element.querySelector(`[data-part="${name}"]`);
+
+// The last that is known is drawn, however long the model takes to come; without it, the page stays as the server made it.
+async function drawLatest(known) {
+  latest = known;
+  try {
+    model ??= await modelOfPage();
+  } catch {
+    return; // asked for again at the next tap
+  }
+  if (latest === known) draw(known);
+}
 
 function draw(known) {
   const stands = known.fields(`ticket/${ticket}`).stands ?? "open";
@@ -26,9 +37,9 @@ function draw(known) {
   const ranking = rank(model, evidence);
   drawAsk(ranking.next, evidence);
   drawDoubts(ranking);
-  drawSuspects(ranking.suspects, evidence);
+  drawSuspects({ model, ticket }, ranking.suspects, evidence);
   drawChecks(ranking.next, evidence);
-  tellSigns({ model, labels, known }, evidence);
+  tellSigns({ model, known }, evidence);
   const reason = tellDangers({ model, known, ticket, stands }, ranking.suspects, evidence);
   if (stands === "open") document.getElementById("hunt").open = true;
   const [first] = ranking.suspects;
@@ -61,37 +72,6 @@ function drawDoubts({ doubts, unusedCodes }) {
   const unused = document.getElementById("unused-codes");
   unused.hidden = unusedCodes.length === 0;
   unused.querySelector("span").textContent = unusedCodes.join(", ");
-}
-
-function drawSuspects(suspects, { signs, codes }) {
-  document.getElementById("signs-in").textContent = `${filters.count(Object.keys(signs).length + (codes === null ? 0 : 1), "sign")} in`;
-  const list = document.getElementById("suspects");
-  const rows = new Map([...list.querySelectorAll("[data-suspect]")].map((row) => [row.dataset.suspect, row]));
-  const inOrder = suspects.map((one) => ({ one, row: rows.get(model.candidates[one.place].id) }));
-  arrange(list, inOrder.map(({ row }) => row), IN_THE_OPEN);
-  inOrder.forEach(({ one, row }, n) => drawSuspect(row, one, n < IN_THE_OPEN));
-}
-
-function drawSuspect(row, { chance, without, why }, isFull) {
-  row.querySelector(".num").textContent = percent(chance);
-  row.querySelector(".share").setAttribute("width", `${(chance * 100).toFixed(1)}%`);
-  const [low, high] = model.limits.notable;
-  const told = isFull ? why.filter(({ by }) => by > high || by < low).slice(0, REASONS) : [];
-  row.querySelector(".why").replaceChildren(...told.map((factor) => reasonOf(factor, row.dataset.suspect)));
-  part(row, "without").hidden = !isFull || Math.abs(chance - without) < 0.01;
-  part(row, "without").textContent = `${percent(without)} without what was touched`;
-}
-
-function reasonOf({ kind, by, reason }, id) {
-  const item = document.createElement("li");
-  item.dataset.by = number(by, by >= 0.1 ? 1 : 2);
-  if (kind === "touch") {
-    const link = document.createElement("a");
-    link.href = `/tickets/${ticket}/touched#of-${encodeURIComponent(id)}`;
-    link.textContent = reason;
-    item.append(link);
-  } else item.textContent = reason;
-  return item;
 }
 
 function drawChecks(next, { unclear }) {
@@ -132,24 +112,13 @@ function rowOf({ sheet, candidate, key }) {
   return row;
 }
 
-// The first few stand in the open, the rest in the list's own fold. What is in its place already is not moved.
-function arrange(list, rows, shown) {
-  const fold = list.querySelector(":scope > details:not([data-check])");
-  const place = (parent, wanted, end) => {
-    wanted.toReversed().reduce((next, row) => {
-      if (row.parentElement !== parent || row.nextElementSibling !== next) parent.insertBefore(row, next);
-      return row;
-    }, end);
-  };
-  place(list, rows.slice(0, shown), fold);
-  if (fold) place(fold, rows.slice(shown), null);
-}
-
 // A choice that says which box of the form it fills: "found_line=l.1" among those the list names.
 document.addEventListener("change", ({ target }) => {
   for (const name of target.dataset?.pick?.split(" ") ?? []) {
     target.form.elements.namedItem(name).value = target.value.startsWith(`${name}=`) ? target.value.slice(name.length + 1) : "";
   }
 });
-document.addEventListener("laid", ({ detail }) => draw(detail));
-know().then(draw);
+document.addEventListener("laid", ({ detail }) => drawLatest(detail));
+// A page that is not shown before what waits is laid over it (first.js) is not shown before that is ranked either.
+if (document.documentElement.classList.contains("laying")) document.documentElement.classList.add("ranking");
+know().then(drawLatest).finally(() => document.documentElement.classList.remove("ranking"));

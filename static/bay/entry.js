@@ -10,18 +10,23 @@
 //   data-takes="after_days since_at=closed_at"  (a part) fields it takes from boxes of the form
 //   data-if-ticked="next" or "recheck=j.k"      (a part) it counts only while that box is ticked
 //   data-if-filled="job part|off_part"          (a part) only while these boxes are, of those with | any
-//   data-if-typed="from_hold"                   (a part) only if that box was changed
-// In data-with and in a part's data-record, {record} stands for the form's record, {=box} for what a box says.
+//   data-if-typed="from_hold|to_hold"           (a part) only if any of these boxes was changed
+//   data-else="{=on_now} is on"                 (a box) what it says if it is left empty
+// In data-with and in a part's data-record, {record} stands for the form's record, {=box} for what a box says (in
+// data-else for the words of what was chosen there), {=box|none} for that or "none", {ticket/t what} for a field. {now},
+// {job/j worked_at or now} and {=day or now} are moments: what the field says, the noon of a day that is not today.
 //   data-changes                                (a form) only what was typed into it, not what stood there already
 //   data-parts="id"                             (a form) parts that stand elsewhere, in the element with this id
 // What is hidden, a part or a box, says nothing.
 
-const NO_FIELDS = new Set(["entry", "record", "sure"]);
+import { plain } from "./holds.js";
+import { shown } from "./known.js";
+import { momentIn, now } from "./moments.js";
+import { today } from "./words.js";
 
-/** A moment as entries write it. */
-export function now() {
-  return new Date().toISOString();
-}
+export { now };
+
+const NO_FIELDS = new Set(["entry", "record", "sure"]);
 
 /** A fresh id. */
 export function newId() {
@@ -37,7 +42,7 @@ export function entriesOf(form, button) {
   const says = form.dataset.says?.replaceAll("{button}", said) ?? said;
   const elsewhere = document.getElementById(form.dataset.parts ?? "");
   const parts = [...form.querySelectorAll("[data-kind]"), ...(elsewhere?.querySelectorAll("[data-kind]") ?? [])];
-  const groups = [form, ...parts.filter((part) => isWanted(part, form))];
+  const groups = [form, ...parts.filter((part) => counts(part, form))];
   const entries = groups.map((group) => ({
     id: newId(),
     kind: group.dataset.kind,
@@ -52,27 +57,42 @@ export function entriesOf(form, button) {
   return { record, entries: entries.filter((entry) => Object.keys(entry.fields).length > 0) };
 }
 
-function isWanted(part, form) {
+/** Whether a part of a form makes its entry as the form stands. */
+export function counts(part, form) {
   if (part.hidden || isHiddenIn(form, part)) return false;
   const { ifFilled, ifTyped } = part.dataset;
   const isFilledIn = (name) => form.elements.namedItem(name).value.trim() !== "";
   if (ifFilled && !ifFilled.split(" ").every((names) => names.split("|").some(isFilledIn))) return false;
-  if (ifTyped && !("typed" in form.elements.namedItem(ifTyped).dataset)) return false;
+  if (ifTyped && !ifTyped.split("|").some((name) => "typed" in form.elements.namedItem(name).dataset)) return false;
   if (!part.dataset.ifTicked) return true;
   const [name, value] = part.dataset.ifTicked.split("=");
   const which = value ? `[value="${CSS.escape(value)}"]` : "";
   return form.querySelector(`input[name="${CSS.escape(name)}"]${which}:checked`) !== null;
 }
 
+// In one pass: what is filled in may itself hold braces.
 const meant = (text, form, record) =>
-  text.replaceAll("{record}", record).replaceAll(/\{=(\w+)\}/g, (_, box) => form.elements.namedItem(box).value.trim());
+  text.replaceAll(/\{(?:(record)|=(\w+)(?:\|([^}]*))?|([^ {}]+\/[^ {}]+) (\w+))\}/g, (_, own, box, none, ref, field) => {
+    if (own) return record;
+    return ref ? plain(shown().fields(ref)[field]) : form.elements.namedItem(box).value.trim() || (none ?? "");
+  });
+
+function momentMeant(text, form) {
+  if (text === "{now}") return now();
+  const [, ref, field] = /^\{(\S+) (\w+) or now\}$/.exec(text) ?? [];
+  if (ref) return plain(shown().fields(ref)[field]) || now();
+  const [, box] = /^\{=(\w+) or now\}$/.exec(text) ?? [];
+  if (!box) return null;
+  const day = form.elements.namedItem(box).value;
+  return day === "" || day === today() ? now() : new Date(`${day}T12:00`).toISOString();
+}
 
 const isHiddenIn = (form, element) => form.contains(element) && form.contains(element.closest("[hidden]"));
 
 function fieldsOf(group, form, button, record) {
   const fields = {};
   for (const [name, value] of new URLSearchParams(group.dataset.with ?? "")) {
-    fields[name] = value === "{now}" ? now() : meant(value, form, record);
+    fields[name] = momentMeant(value, form) ?? meant(value, form, record);
   }
   for (const taken of (group.dataset.takes ?? "").split(" ").filter(Boolean)) {
     const [name, box = name] = taken.split("=");
@@ -104,11 +124,12 @@ function isFilled(control) {
 }
 
 function valueOf(control) {
-  if ("now" in control.dataset && (control.type === "hidden" || !("typed" in control.dataset))) return now();
-  // What a date-and-time box holds is this phone's local time; the entry says which moment that was.
-  if (control.type === "datetime-local" && control.value) return new Date(control.value).toISOString();
-  return control.value.trim();
+  const isMoment = "now" in control.dataset || (control.type === "datetime-local" && control.value);
+  if (isMoment) return momentIn(control);
+  return control.value.trim() || (control.dataset.else ?? "").replaceAll(/\{=(\w+)\}/g, (_, box) => chosenIn(control.form, box));
 }
+
+const chosenIn = (form, box) => form.querySelector(`[name="${box}"]:checked`)?.closest("label").textContent.trim() ?? "";
 
 /** The box of a moment shows this one: the page may have lain on the phone for hours. */
 export function setMoments(root) {

@@ -9,6 +9,7 @@
 //   {least: kind, by: field, where, give: field}   a field of the one that comes first
 //     `where` says which of them, and `but` which of those not
 //   {less: [rule, rule]}   {days: [from, until]}   {elapsed: [from]}   {share: [[gone, limit], ...]}
+//   {afterwards: [began, entered], days}           when it began, if it was entered more than that many days later
 //   {any: [conditions, ...]}   {step: [[word, moment], ...], since, else: word}   the furthest step since then
 // {id} and {field} stand for the record's own, {of.id} and {of.field} for those of a record that is counted, {today}.
 
@@ -44,6 +45,7 @@ function value(rule, work) {
 }
 
 function field(rule, work, other) {
+  if (rule === "id") return idOf(work.ref);
   const [ref, name] = rule.includes(" ") ? filled(rule, work, other).split(" ") : [work.ref, rule];
   return plain(work.known.fields(ref)[name]);
 }
@@ -101,6 +103,12 @@ const OPERATIONS = {
   elapsed(rule, work) {
     const from = value(rule.elapsed[0], work);
     return from === "" ? "" : Math.max(0, Math.floor((Date.now() - new Date(from)) / 86_400_000));
+  },
+
+  afterwards(rule, work) {
+    const [began, entered] = rule.afterwards.map((one) => value(one, work));
+    const isLate = began !== "" && entered !== "" && new Date(entered) - new Date(began) > rule.days * 86_400_000;
+    return isLate ? began : "";
   },
 
   share(rule, work) {

@@ -27,10 +27,19 @@ export async function conclude(ref, fields) {
   await remember("concluded", { ...(await recall("concluded")), [ref]: fields });
 }
 
+let last = { fields: () => ({}), unseen: () => false, all: () => [] };
+
+/** What know() said last: what the page shows just now. */
+export function shown() {
+  return last;
+}
+
 /**
- * The records as they will stand once all is sent: {fields(ref), has(ref), waits(ref), unseen(ref), fresh(kind)}.
+ * The records as they will stand once all is sent: {fields(ref), has(ref), waits(ref), unseen(ref), fresh(kind),
+ * all(kind), entries}; `entries` are those that the page has not seen.
  * `unseen`: the page was made before what this phone says of it was taken.
- * A ref is "kind/id". Field by field, what was entered later wins, as at the server's door.
+ * A ref is "kind/id". Field by field, what was entered later wins, as at the server's door. A record the server's page
+ * does not know also has `entered_at`: when its first entry was made.
  */
 export async function know() {
   const records = new Map(Object.entries(written("known")));
@@ -38,9 +47,9 @@ export async function know() {
   const together = written("together");
   const { waiting, sent } = await unseen(asOf());
   const laid = [...sent, ...waiting].sort(byEntry);
-  for (const { kind, record, fields } of laid) {
+  for (const { kind, record, fields, entered_at } of laid) {
     const ref = `${kind}/${record}`;
-    records.set(ref, { ...records.get(ref), ...sets(kind, fields, together) });
+    records.set(ref, { ...(records.get(ref) ?? { entered_at }), ...sets(kind, fields, together) });
   }
   for (const [ref, fields] of Object.entries((await recall("concluded")) ?? {})) {
     // Once the server's page has seen all there is of a record, what it says of it counts.
@@ -49,7 +58,8 @@ export async function know() {
   follow(records, written("follows"));
   const changed = new Set(laid.map(({ kind, record }) => `${kind}/${record}`));
   const waits = new Set(waiting.map(({ kind, record }) => `${kind}/${record}`));
-  return {
+  last = {
+    entries: laid,
     fields: (ref) => records.get(ref) ?? {},
     has: (ref) => records.has(ref),
     waits: (ref) => waits.has(ref),
@@ -57,6 +67,7 @@ export async function know() {
     fresh: (kind) => [...records.keys()].filter((ref) => ref.startsWith(`${kind}/`) && !fromServer.has(ref)),
     all: (kind) => [...records.keys()].filter((ref) => ref.startsWith(`${kind}/`)),
   };
+  return last;
 }
 
 function isAbout(entry, ref) {

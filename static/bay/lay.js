@@ -11,6 +11,7 @@
 //   data-word="loose end|loose ends"    (on data-text) the field is a number of these
 //   data-share=". share"                                                        how wide a bar is
 //   data-label="how"                    (on data-text) the field's value is looked up in the page's labels
+//   data-not-counted="touch check" data-of="tern"  shown while entries of these kinds are not in it, see uncounted.js
 //   data-class, data-pressed, and conditions about other elements: see shape.js
 // In a row, "." is the record the row is about.
 
@@ -18,6 +19,7 @@ import { holdFor, plain } from "./holds.js";
 import { know } from "./known.js";
 import { addRows } from "./rows.js";
 import { aboutOf, shape, withElements } from "./shape.js";
+import { sayUncounted } from "./uncounted.js";
 import { filters } from "./words.js";
 
 /** Lay everything over the page, and again whenever the outbox changes. */
@@ -35,6 +37,7 @@ export async function lay(root = document) {
   for (const element of root.querySelectorAll("[data-any]")) showWhileAny(element, root);
   for (const element of root.querySelectorAll("[data-none]")) element.hidden = shown(element.dataset.none, root).length > 0;
   for (const element of root.querySelectorAll("[data-count]")) count(element, root);
+  sayUncounted(root, known);
   document.dispatchEvent(new CustomEvent("laid", { detail: known }));
 }
 
@@ -90,7 +93,8 @@ function press(button, isPressed) {
   if (!button.dataset.pressed) button.setAttribute("aria-pressed", String(isPressed));
 }
 
-function localMinute(text) {
+/** A moment as a box of this phone shows it. */
+export function localMinute(text) {
   const when = new Date(text);
   return new Date(when.getTime() - when.getTimezoneOffset() * 60_000).toISOString().slice(0, 16);
 }

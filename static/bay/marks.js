@@ -32,17 +32,15 @@ function boxOf(form, name) {
 function at(form, box, message, isWrong = false) {
   message.id = `told-${(told += 1)}`;
   message.dataset.told = "";
-  if (box === null) {
-    form.prepend(message);
-    return;
-  }
-  if (isWrong) {
+  const place = box?.closest(".field") ?? box;
+  if (box === null) form.prepend(message);
+  else if (!isWrong) (place.closest(".pair") ?? place).after(message);
+  else {
     box.setAttribute("aria-invalid", "true");
     box.setAttribute("aria-describedby", `${message.id} ${box.getAttribute("aria-describedby") ?? ""}`.trim());
+    if (place === box) place.after(message);
+    else place.append(message);
   }
-  const place = box.closest(".field") ?? box;
-  if (place.matches("input, select, textarea")) place.after(message);
-  else place.append(message);
 }
 
 function untie(box, id) {

@@ -5,6 +5,7 @@
 // `data-opens` may stand on something that holds such links; "{last}" is then the last part of each one's address.
 // `data-set="line=l.1"` also chooses that in the form it leads to. A button with `data-folds` folds its part away.
 
+import { formsHere } from "./forms.js";
 import { lay } from "./lay.js";
 import { ask } from "./rows.js";
 
@@ -21,12 +22,14 @@ export function openFromNowOn() {
       lead(id, link);
     }
   });
+  formsHere().catch(() => {});
   const here = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
   if (here instanceof HTMLDetailsElement) open(here);
 }
 
 async function lead(id, link) {
   if (document.getElementById(id) === null) {
+    await formsHere().catch(() => {}); // then the link leads to a page of its own
     ask(id);
     await lay();
   }

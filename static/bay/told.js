@@ -6,12 +6,12 @@ import { number } from "./words.js";
 const part = (element, name) => element.querySelector(`[data-part="${name}"]`);
 
 /** Write every sign's answer, how its figure was judged, and which of its buttons says what stands. */
-export function tellSigns({ model, labels, known }, { noted, signs, codes }) {
+export function tellSigns({ model, known }, { noted, signs, codes }) {
   for (const row of document.querySelectorAll("[data-sign]")) {
     const key = row.dataset.sign;
     const reading = known.fields(`reading/${noted[key]?.reading}`);
     const isRead = plain(reading.value) !== "";
-    part(row, "answer").textContent = answerOf(noted[key], labels[key]?.[signs[key]], key === "codes" ? codes : null, isRead);
+    part(row, "answer").textContent = answerOf(noted[key], model.answers[key]?.[signs[key]], key === "codes" ? codes : null, isRead);
     part(row, "told").hidden = !isRead;
     part(row, "told").textContent = isRead ? told(model, key, signs[key], reading) : "";
   }

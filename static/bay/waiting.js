@@ -1,13 +1,17 @@
 // The page of what waits: each entry in words, with why it was refused, to be mended, sent again or withdrawn.
 
 import { newId } from "./entry.js";
+import { localMinute } from "./lay.js";
 import { amend, onChange, waiting, withdraw } from "./outbox.js";
 import { send } from "./sender.js";
 import { recall } from "./store.js";
-import { moment } from "./words.js";
+import { capital, moment } from "./words.js";
 
 const list = document.getElementById("list");
 const template = list.querySelector("template");
+// Fields that name another record: nobody mends those by hand.
+const REFS = new Set(list.dataset.refs.split(" "));
+const MOMENT = /^\d{4}-\d\d-\d\dT.*Z$/;
 const TROUBLE = {
   away: "The garage did not answer. It is tried again by itself; nothing is lost.",
   unpaired: "This phone is not paired with the garage. Pair it again and all of this is sent.",
@@ -15,9 +19,13 @@ const TROUBLE = {
 
 async function show() {
   const entries = await waiting();
-  const open = new Set([...list.querySelectorAll("details[open]")].map((one) => one.dataset.entry));
-  for (const old of list.querySelectorAll("details")) old.remove();
-  list.append(...entries.map((entry) => rowOf(entry, open.has(entry.id))));
+  const before = new Map([...list.querySelectorAll("details")].map((row) => [row.dataset.entry, row]));
+  // What has not changed stays: somebody may be typing in it.
+  const rows = entries.map((entry) => (before.get(entry.id)?.dataset.is === isOf(entry) ? before.get(entry.id) : rowOf(entry, before.get(entry.id)?.open)));
+  for (const row of before.values()) if (!rows.includes(row)) row.remove();
+  rows.forEach((row, n) => {
+    if (list.children[n + 1] !== row) list.insertBefore(row, list.children[n + 1] ?? null);
+  });
   list.hidden = entries.length === 0;
   document.getElementById("nothing").hidden = entries.length > 0;
   const { trouble } = (await recall("sending")) ?? {};
@@ -26,17 +34,22 @@ async function show() {
   told.textContent = TROUBLE[trouble] ?? "";
 }
 
-function rowOf(entry, isOpen) {
+const isOf = ({ fields, reasons }) => JSON.stringify([fields, reasons]);
+
+function rowOf(entry, isOpen = false) {
   const row = template.content.firstElementChild.cloneNode(true);
   row.dataset.entry = entry.id;
+  row.dataset.is = isOf(entry);
   row.open = isOpen;
   const part = (name) => row.querySelector(`[data-part="${name}"]`);
-  part("says").textContent = entry.says || entry.kind.replaceAll("_", " ");
-  part("about").textContent = `${entry.page} · ${moment(entry.entered_at)}`;
+  part("says").textContent = entry.says || capital(spaced(entry.kind));
+  part("about").textContent = [entry.page, moment(entry.entered_at)].filter(Boolean).join(" · ");
   const reasons = Object.entries(entry.reasons);
   part("reason").hidden = reasons.length === 0;
-  part("reason").textContent = reasons.map(([field, why]) => (field ? `${spaced(field)}: ${why}` : why)).join(" ");
-  part("fields").append(...Object.entries(entry.fields).map(([name, value]) => boxOf(name, value, entry)));
+  part("reason").textContent = reasons.map(([field, why]) => (field ? `${capital(spaced(field))}: ${why}` : why)).join(" ");
+  const names = [...new Set([...Object.keys(entry.fields), ...Object.keys(entry.reasons)])].filter((name) => name && name !== "id");
+  const shown = names.filter((name) => entry.reasons[name] || (entry.fields[name] && !REFS.has(name)));
+  part("fields").append(...shown.map((name) => boxOf(name, entry.fields[name], entry)));
   row.querySelector("form").addEventListener("submit", (event) => act(event, entry));
   return row;
 }
@@ -46,11 +59,21 @@ const spaced = (name) => name.replaceAll("_", " ");
 function boxOf(name, value, entry) {
   const label = document.createElement("label");
   label.className = "field";
-  const box = Object.assign(document.createElement("input"), { type: "text", name, value: value ?? "" });
-  if (entry.reasons[name]) box.setAttribute("aria-invalid", "true");
-  label.append(spaced(name), box);
+  const isMoment = MOMENT.test(value);
+  const box = Object.assign(document.createElement("input"), { type: isMoment ? "datetime-local" : "text", name });
+  box.defaultValue = isMoment ? localMinute(value) : (value ?? "");
+  label.append(capital(spaced(name)), box);
+  const why = entry.reasons[name];
+  if (why) {
+    const wrong = Object.assign(document.createElement("span"), { className: "wrong", id: `${entry.id}-${name}`, textContent: why });
+    box.setAttribute("aria-invalid", "true");
+    box.setAttribute("aria-describedby", wrong.id);
+    label.append(wrong);
+  }
   return label;
 }
+
+const valueOf = (box) => (box.type === "datetime-local" && box.value ? new Date(box.value).toISOString() : box.value);
 
 async function act(event, entry) {
   event.preventDefault();
@@ -58,9 +81,8 @@ async function act(event, entry) {
     await withdraw([entry.id]);
     return;
   }
-  const fields = Object.fromEntries(
-    Object.keys(entry.fields).map((name) => [name, event.target.elements.namedItem(name).value]),
-  );
+  const typed = [...event.target.elements].filter((box) => box.name && box.value !== box.defaultValue && box.type !== "submit");
+  const fields = { ...entry.fields, ...Object.fromEntries(typed.map((box) => [box.name, valueOf(box)])) };
   // Mended, it says something else than the entry the server may have seen: it gets an id of its own.
   await amend(entry.id, { id: newId(), fields, state: "waiting", reasons: {} });
   await send().catch(() => {});

@@ -1,4 +1,7 @@
-// Static files: what bears a mark of its content never changes, so the phone's own copy is as good as the garage's.
+// Static files: what bears a mark of its content never changes, so the phone's own copy is as good as the garage's. The
+// same goes for what many pages of a car share (app/pages/kept_for_good.py); that lies among the car's pages.
+
+const SHARED = /^\/cars\/[^/]+\/kept\//;
 
 async function assetFor(request) {
   // Every cache is looked through: a newer release may wait with its shell kept, and the server's pages be of it.

@@ -15,7 +15,7 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
-  if (url.pathname.startsWith("/static/")) event.respondWith(assetFor(request));
+  if (url.pathname.startsWith("/static/") || SHARED.test(url.pathname)) event.respondWith(assetFor(request));
   else if (PICTURE.test(url.pathname)) event.respondWith(pictureFor(request));
   else if (request.mode === "navigate") event.respondWith(pageFor(event, url));
 });

@@ -22,12 +22,29 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.phone.cookie import PLAIN_COOKIE
 from app.records import demo
-from tests.browser.bay import Bay, keep, take_along
+from tests.browser.bay import Bay, keep, open_car, take_along
 from tests.browser.conftest import FLAGS, SCREEN, chromium
 from tests.conftest import paired
 
-CAR, JOB, LINE = "/cars/tern", "/jobs/tern.clutch", "/lines/tern.boost_source"
-FURTHER = (CAR, JOB, LINE, "/cars/tern/air-path", "/cars/tern/touched", "/cars/tern/jobs", "/cars/tern/readings")
+CAR, JOB, TICKET = "/cars/tern", "/jobs/tern.clutch", "/tickets/tern.low-boost"
+#: The longest page there is.
+OPEN_JOB = "/jobs/tern.coupler-and-breather"
+FURTHER = (
+    CAR,
+    JOB,
+    OPEN_JOB,
+    TICKET,
+    "/lines/tern.boost_source",
+    "/cars/tern/air-path",
+    "/cars/tern/touched",
+    "/cars/tern/jobs",
+    "/cars/tern/tickets",
+    "/cars/tern/readings",
+    "/cars/tern/readings/new/idle_vacuum",
+    "/cars/tern/stopgaps",
+    "/cars/tern/rechecks",
+    "/cars/tern/build-sheet",
+)
 #: Notes what happens to a page from its first moment.
 WATCH = """
 window.seen = {shift: 0, laid: 0, taps: []};
@@ -55,8 +72,8 @@ COUNTED = """n => new Promise(done => {
   const look = () => seen.taps.length > n ? done() : requestAnimationFrame(look);
   look();
 })"""
-#: Two buttons of one line on the longest page there is, which leave the page where it is.
-OPEN_JOB, TOUCHED = "/jobs/tern.coupler-and-breather", "tern.boost_source"
+#: Two buttons of one line, which leave the page where it is.
+TOUCHED = "tern.boost_source"
 SAYS = ("Clamp moved", "Reached past")
 
 
@@ -129,22 +146,28 @@ class Figure:
 
 
 def weights(phone: Phone, folder: Path) -> Iterator[Figure]:
+    """A first visit brings the page and what it asks for; the worker then fetches the rest that pages are made of."""
     with phone.opened(folder / "bytes", workers=False) as context:
         page = context.new_page()
         phone.scales.weighed()
         page.goto(phone.bay.address + CAR, wait_until="networkidle")
         yield Figure(f"first load, {CAR}", phone.scales.weighed() / 1000, 150, "kB")
+    with phone.opened(folder / "worker") as context:
+        page = context.new_page()
+        open_car(page, phone.bay)
+        page.wait_for_load_state("networkidle")
+        yield Figure("first load and everything the worker keeps", phone.scales.weighed() / 1000, 150, "kB")
         further = {}
         for path in FURTHER:
             page.goto(phone.bay.address + path, wait_until="networkidle")
-            further[path] = phone.scales.weighed() / 1000
+            pages = {one: sent for one, sent in phone.scales.sent.items() if "/kept/" not in one}
+            further[path] = sum(pages.values()) / 1000
+            shared = {one: sent for one, sent in phone.scales.sent.items() if "/kept/" in one}
+            phone.scales.weighed()
+            for one, sent in shared.items():
+                yield Figure(f"once for the car: {one.split('/')[-2]}", sent / 1000, None, "kB")
         heaviest = max(further, key=further.__getitem__)
         yield Figure(f"a further page, the heaviest of {len(FURTHER)}: {heaviest}", further[heaviest], 15, "kB")
-    with phone.opened(folder / "worker") as context:
-        page = context.new_page()
-        page.goto(phone.bay.address + "/settings")
-        page.evaluate("navigator.serviceWorker.ready")
-        yield Figure("first load and everything the worker keeps", phone.scales.weighed() / 1000, None, "kB")
         take_along(page, phone.bay)
         yield Figure("a car taken along, once", phone.scales.weighed() / 1000, None, "kB")
 
@@ -175,7 +198,7 @@ def cold_starts(phone: Phone, folder: Path, starts: int) -> Iterator[Figure]:
     with phone.opened(folder / "cold") as context:
         take_along(context.new_page(), phone.bay)
     phone.bay.stop()
-    for path in (CAR, JOB):
+    for path in (CAR, OPEN_JOB, TICKET):
         taken = []
         for _ in range(starts):
             with phone.opened(folder / "cold") as context:

@@ -134,6 +134,15 @@ def served_demo(tmp_path: Path) -> Iterator[str]:
     garage.close()
 
 
+@pytest.fixture(scope="module")
+def demo_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of one demo garage for all the tests of a file, which leave it as it was or take what they find."""
+    garage = demo.fresh(tmp_path_factory.mktemp("demo") / "demo", datetime.now().astimezone())
+    with running(garage, gated=False) as address:
+        yield address
+    garage.close()
+
+
 @contextmanager
 def in_hand(browser: Browser, scheme: Literal["light", "dark"], *, scripts: bool = True) -> Iterator[Phone]:
     """A phone. Anything its console complains of fails the test."""

@@ -11,6 +11,11 @@ def tap(page: Page, name: str) -> None:
     page.get_by_role("button", name=exact).or_(page.get_by_role("link", name=exact)).first.tap()
 
 
+def tap_within(page: Page, fold: str, name: str) -> None:
+    """Tap the button of a part of the page that a tap has unfolded."""
+    page.locator(f"{fold}[open]").get_by_role("button", name=re.compile(f"^{re.escape(name)}$")).tap()
+
+
 def tap_row(page: Page, *words: str) -> None:
     """Tap the row in which all these words stand."""
     row = page.locator("a.row:visible")
@@ -26,7 +31,10 @@ def choose(page: Page, question: str, answer: str) -> None:
 
 def write(page: Page, label: str, text: str) -> None:
     """Tap the box under a label and type into it."""
-    box = page.get_by_label(re.compile(f"^{re.escape(label)}( if known| if any)?$")).locator("visible=true").first
+    named = page.get_by_label(re.compile(f"^{re.escape(label)}( if known| if any)?$"))
+    # Where a label holds its box, the unit and the hint are read with it.
+    within = page.locator("label.field").filter(has_text=re.compile(f"^{re.escape(label)}"))
+    box = named.or_(within.locator("input, textarea")).locator("visible=true").first
     box.tap()
     box.fill(text)
 

@@ -17,7 +17,7 @@ AWAY = {LOST_REQUEST: 1.0}
 
 _BAY = """const bay = (name) => {
   const own = document.querySelector('script[src*="/bay.js"]').src;
-  return import(own.replace(/bay\\.js.*$/, name));
+  return import(own.replace(/bay\\.js.*$/, "all.js")).then(({ partNamed }) => partNamed(name));
 };"""
 
 

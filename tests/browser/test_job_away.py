@@ -13,10 +13,12 @@ from tests.conftest import Enter
 
 COUPLER, HOSE, INLET, PURGE = "tern.coupler", "tern.gauge_hose", "tern.inlet", "tern.purge"
 #: Every list, and what stands over the page: what is seen of them, as a person reads it.
-_SAID = """() => Object.fromEntries([...document.querySelectorAll("[data-list], header h1, header p, #loose-ends")]
+_SAID = """() => {
+  for (const one of document.querySelectorAll("noscript")) one.remove();  // said to nobody with scripts
+  return Object.fromEntries([...document.querySelectorAll("[data-list], header h1, header p, #loose-ends")]
   .map((one, n) => [one.dataset.list ?? one.id + n,
-    one.innerText.split(/\\n+/).map(line => line.trim()).filter(Boolean)]))
-"""
+    one.innerText.split(/\\n+/).map(line => line.trim()).filter(Boolean)]));
+}"""
 
 
 @pytest.fixture
@@ -55,6 +57,7 @@ def open_job(page: Page) -> None:
     page.get_by_label("Air temperature").fill("4,5")
     page.get_by_role("button", name="Open the job").tap()
     expect(page.get_by_role("heading", name="Coupler and what is in the way", level=1)).to_be_visible()
+    run(page, "await bay('bay.js');")  # a tap before that leads to a page of its own
 
 
 def touch(page: Page, line: str, how: str) -> None:
@@ -130,7 +133,7 @@ def test_a_whole_job_is_done_with_the_garage_gone(browser: Browser, page: Page, 
     fold(page)
     page.locator("[id='e.tern.coupler.from']").get_by_role("button", name="Back on").tap()
     check(page, "tern.coupler.to", "9")
-    question = page.get_by_label("9 N·m is outside what this joint allows: 4.5\N{NO-BREAK SPACE}N·m to 5.5")
+    question = page.get_by_role("checkbox", name="9 N·m is outside what this joint allows")
     expect(question).to_be_visible()
     page.locator(".sheet[open]").get_by_label("Torque reached").fill("5,1")
     page.locator(".sheet[open]").get_by_role("button", name="Keep the check").tap()
@@ -198,6 +201,7 @@ def test_what_was_touched_is_looked_up_on_the_phone(browser: Browser, page: Page
     for line, how in ((HOSE, "Reached past"), (INLET, "Clamp moved"), (PURGE, "Off at both ends")):
         touch(page, line, how)
     page.get_by_role("button", name="Looked at, sound").first.tap()
+    expect(page.get_by_role("button", name="Not looked at after all")).to_be_visible()
     page.goto(f"{bay.address}/cars/tern/touched")
     expect(page.locator("#touches .row")).to_have_count(4)
     expect(page.locator("#touches .num:visible")).to_have_count(2)

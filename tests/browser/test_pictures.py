@@ -30,8 +30,9 @@ def job(page: Page) -> None:
 
 def touch(page: Page) -> None:
     job(page)
+    page.wait_for_load_state()
     tap_number(page, "10")
-    page.locator("#sheet-title").wait_for()
+    page.locator("details.sheet[open] h2").wait_for()
 
 
 def ticket(page: Page) -> None:

@@ -17,14 +17,16 @@ from app.triage.codes import GROUP_OF
 from app.triage.facts import Facts
 from app.triage.inputs import Candidate, CheckResult, Evidence, Touched
 from app.triage.model import Ranking, rank
-from app.triage.plain_numbers import plain_numbers, plain_touch
+from app.triage.plain_numbers import plain_car, plain_case, plain_touch
 from app.triage.signs import SIGNS
 from tests.triage.conftest import car
 
 #: The page has the model once; each question is answered from it.
 ASK = """
-async ({model, evidence}) => {
+async ({ofCar, ofCase, evidence}) => {
   const {rank} = await import("/static/bay/rank.js");
+  const {joined} = await import("/static/bay/model.js");
+  const model = joined(ofCar, ofCase);
   const found = rank(model, evidence);
   const id = place => model.candidates[place].id;
   const step = one => "sign" in one ? one.sign : `${model.checks[one.sheet].method}:${id(one.candidate)}`;
@@ -112,13 +114,15 @@ def checks_of(candidate: Candidate) -> list[str]:
 def by_the_page(page: Page, asked: Asked) -> Found:
     evidence = asked.evidence
     made = [(one.candidate_id, one.method) for one in evidence.checks]
-    model = json.loads(json.dumps(plain_numbers(asked.facts, asked.candidates, asked.touched, asked.taught, made)))
-    places = {one["id"]: place for place, one in enumerate(model["candidates"])}
+    of_car = json.loads(json.dumps(plain_car(asked.facts, asked.candidates)))
+    of_case = json.loads(json.dumps(plain_case(asked.facts, asked.candidates, asked.touched, asked.taught, made)))
+    places = {one["id"]: place for place, one in enumerate(of_car["candidates"])}
+    checks = of_car["checks"] + of_case["checks"]
 
     def sheet(check: CheckResult) -> int:
-        one = model["candidates"][places[check.candidate_id]]
-        both = [*one.get("checks", ()), *one.get("tried", ())]
-        return next(int(place) for place in both if model["checks"][place]["method"] == check.method)
+        place = places[check.candidate_id]
+        both = [*of_car["candidates"][place].get("checks", ()), *of_case["candidates"][place].get("tried", ())]
+        return next(int(place) for place in both if checks[place]["method"] == check.method)
 
     given = {
         "signs": dict(evidence.signs),
@@ -127,9 +131,9 @@ def by_the_page(page: Page, asked: Asked) -> Found:
             {"candidate": places[one.candidate_id], "sheet": sheet(one), "fault": one.result == "fault"}
             for one in evidence.checks
         ],
-        "touches": model["touches"],
+        "touches": of_case["touches"],
     }
-    found: Found = page.evaluate(ASK, {"model": model, "evidence": given})
+    found: Found = page.evaluate(ASK, {"ofCar": of_car, "ofCase": of_case, "evidence": given})
     return found
 
 

@@ -67,7 +67,8 @@ def test_what_is_usual_changes_with_a_mark_and_a_statement(away: Away) -> None:
     away.open(*LISTS, usual)
     away.leave()
     before = away.shows(*LISTS)
-    away.tap(LISTS[2], "Not marked")
+    button = away.pages[LISTS[2]].get_by_role("button", name="Mark healthy").first
+    away.tap(LISTS[2], button.get_attribute("aria-label") or "")
     marked = away.shows(*LISTS)
     assert marked[LISTS[2]] != before[LISTS[2]]
     away.agrees(marked)

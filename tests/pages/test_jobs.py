@@ -6,7 +6,7 @@ from contextlib import AbstractContextManager
 import pytest
 from starlette.testclient import TestClient
 
-from app.pages.blank import PLACEHOLDER
+from app.pages.kept_for_good import PLACEHOLDER
 from app.records.garage import Garage
 from app.records.logbook import now
 from tests.conftest import Count, Enter

@@ -3,7 +3,7 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
-from app.pages.one_script import part, served_instead
+from app.pages.one_script import part, served_instead, without_comments
 from app.pages.release import bay_mark
 from app.pages.shell import asset
 from app.settings import shipped
@@ -44,6 +44,11 @@ def test_what_a_script_imports_and_exports_stays_the_same() -> None:
         '\nparts["mine.js"] = () => {\nconst { a, b: c } = partNamed("one.js");\nconst d = 1;\nasync function e() {\n'
         '  const { f } = await Promise.resolve(partNamed("two.js"));\n}\nreturn { d, e, a, c };\n};\n'
     )
+
+
+def test_comments_stay_behind_and_nothing_else() -> None:
+    written = "// One.\n\n/** Two,\n * on two lines. */\nconst a = 1; // stays\n  // Three.\n  b(`\n /* four */`);\n"
+    assert without_comments(written) == "const a = 1; // stays\n  b(`\n /* four */`);\n"
 
 
 @pytest.mark.parametrize(

@@ -163,7 +163,7 @@ def test_ending_it_says_what_the_line_is_now(
         ({"on_now": ""}, "Say what is on there now."),
         ({"ended_at": ""}, "Write when it ended."),
         ({"ended_at": "later"}, "Write a date and a time"),
-        ({"ended_at": "2020-01-01T10:00"}, "It was put on later than that."),
+        ({"ended_at": "2020-01-01T10:00"}, "That is before it was put on, "),
         ({"ended_at": "2126-01-01T10:00"}, "This is still to come."),
     ],
 )

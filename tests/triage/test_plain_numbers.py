@@ -2,6 +2,7 @@
 
 import gzip
 import json
+from dataclasses import replace
 from math import exp, log
 from typing import TypedDict, cast
 
@@ -13,7 +14,7 @@ from app.airpath.words import Layout, TouchKind
 from app.triage.codes import GROUP_OF
 from app.triage.inputs import Evidence, Touched
 from app.triage.model import rank
-from app.triage.plain_numbers import plain_numbers
+from app.triage.plain_numbers import plain_car, plain_case
 from app.triage.signs import SIGNS
 from tests.triage.conftest import car
 
@@ -35,6 +36,13 @@ class Numbers(TypedDict):
     signs: dict[str, Sign]
     codes: dict[str, dict[str, str]]
     candidates: list[One]
+
+
+def model_of(layout: Layout, taught: dict[str, int]) -> Numbers:
+    """Both parts in one, as static/bay/model.js puts them together."""
+    of_car, of_case = json.loads(json.dumps([plain_car(*car(layout)), plain_case(*car(layout), taught=taught)]))
+    pairs = zip(of_car["candidates"], of_case["candidates"], strict=True)
+    return cast("Numbers", of_car | {"candidates": [one | before for one, before in pairs]})
 
 
 def chance(model: Numbers, sign: str, kind: int, outcome: str) -> float:
@@ -66,25 +74,33 @@ def test_twenty_lines_that_multiply_normalise_and_sort_equal_the_ranking(
     layout: Layout, signs: dict[str, str], codes: list[str] | None
 ) -> None:
     facts, candidates = car(layout)
-    model = cast("Numbers", json.loads(json.dumps(plain_numbers(facts, candidates, taught={"charge": 2}))))
     ours = rank(facts, candidates, (), Evidence(signs, None if codes is None else tuple(codes)), {"charge": 2})
-    theirs = evaluated(model, signs, codes)
+    theirs = evaluated(model_of(layout, {"charge": 2}), signs, codes)
     assert theirs == pytest.approx({each.id: each.probability for each in ours.suspects}, abs=1e-9)
 
 
 def test_a_check_unusual_for_what_it_was_made_of_comes_along(layout: Layout) -> None:
     facts, candidates = car(layout)
-    limit = candidates[0].id
-    plain = json.loads(json.dumps(plain_numbers(facts, candidates, tried=[(limit, "swap"), (limit, "look_and_feel")])))
-    assert [plain["checks"][place]["method"] for place in plain["candidates"][0]["tried"]] == ["swap"]
+    tried = [(candidates[0].id, "swap"), (candidates[0].id, "look_and_feel")]
+    of_car, of_case = json.loads(json.dumps([plain_car(facts, candidates), plain_case(facts, candidates, tried=tried)]))
+    checks = of_car["checks"] + of_case["checks"]
+    assert [checks[place]["method"] for place in of_case["candidates"][0]["tried"]] == ["swap"]
+
+
+def test_age_and_a_stopgap_make_no_difference_to_the_cars_part(layout: Layout) -> None:
+    facts, candidates = car(layout)
+    others = [replace(one, age_years=17.0, stopgap=True) for one in candidates]
+    assert plain_car(facts, others) == plain_car(facts, candidates)
+    assert plain_case(facts, others) != plain_case(facts, candidates)
 
 
 def test_a_touch_of_what_is_not_on_the_car_is_refused(layout: Layout) -> None:
     with pytest.raises(KeyError):
-        plain_numbers(*car(layout), [Touched("nothing", TouchKind.REPLACED)])
+        plain_case(*car(layout), [Touched("nothing", TouchKind.REPLACED)])
 
 
-def test_it_stays_small_enough_for_a_page(layout: Layout) -> None:
-    facts, candidates = car(layout)
-    written = json.dumps(plain_numbers(facts, candidates), ensure_ascii=False, separators=(",", ":"))
-    assert len(gzip.compress(written.encode())) < 12_000
+def test_what_belongs_to_one_fault_is_the_smaller_part_by_far(layout: Layout) -> None:
+    parts = (plain_car(*car(layout)), plain_case(*car(layout)))
+    of_car, of_case = (len(gzip.compress(json.dumps(part, ensure_ascii=False).encode())) for part in parts)
+    assert of_car < 12_000
+    assert of_case < 1_000
