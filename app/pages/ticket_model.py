@@ -16,6 +16,7 @@ from app.records import cautions
 from app.records.baselines import BaselineView, baselines
 from app.records.candidates import candidates_at, things_of
 from app.records.cars import CarRow
+from app.records.experience import own_candidates
 from app.records.jobs import open_jobs
 from app.records.judged import READING_OF, outcome_of, read_of, told_of
 from app.records.kept import kept
@@ -52,7 +53,8 @@ class CarModel:
 def car_model(db: Connection, car: CarRow) -> CarModel:
     """The part of the model that is the same for all of a car's tickets, in a fixed number of queries."""
     facts, own = facts_of(car), baselines(db, car.id)
-    candidates = (*candidates_at(things_of(db, car.id), (), now()), *standing_candidates(facts))
+    things = candidates_at(things_of(db, car.id), (), now())
+    candidates = (*things, *own_candidates(db, car.id), *standing_candidates(facts))
     model: Json = plain_car(facts, candidates) | {
         "fields": [field_of(candidate) for candidate in candidates],
         "answers": {key: {one.key: one.label for one in sign.outcomes} for key, sign in SIGNS.items()},
