@@ -47,7 +47,7 @@ def chart_of_car(connection: Connection, car: CarRow, at: str) -> ChartView:
     """
     ticket = nothing_yet(_NO_TICKET, car, at)
     case = weighed(connection, car, [ticket])[ticket.id].case
-    chart = chart_of(case.facts, case.candidates, partial(_ranked, case), fits_the_paper)
+    chart = chart_of(case.facts, case.candidates, partial(_ranked, case), fits_the_paper, overrules=case.overrules)
     oldest = max((touch.days_ago for touch in case.touched if touch.days_ago is not None), default=None)
     return ChartView(
         chart,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from app.airpath.words import SUSPECT_OF_COMPONENT, ComponentKind, Suspect
+from app.airpath.words import SUSPECT_LABEL, SUSPECT_OF_COMPONENT, ComponentKind, Suspect
 from app.records.rows import rows
 from app.triage.knowledge.grades import CHARGE_SMALL
 
@@ -26,6 +26,11 @@ class Lesson:
     suspect: str | None
     behaves_like: str | None
     teaches: int
+
+    @property
+    def found_label(self) -> str:
+        """What was found at fault, as a page calls it."""
+        return self.found or SUSPECT_LABEL[Suspect(self.suspect or Suspect.SOMETHING_ELSE)]
 
     @property
     def cause(self) -> str | None:

@@ -18,7 +18,7 @@ from app.records.judged import outcomes
 from app.records.kept import kept
 from app.records.lessons import lessons, taught
 from app.records.rows import rows
-from app.records.second_fault import mended_before, noticed, results, seen_of
+from app.records.second_fault import Mended, mended_before, noticed, results, seen_of
 from app.records.signs import CheckRow, SignRow, checks_of, codes_of, signs_of
 from app.records.tickets import TicketRow
 from app.records.touches import CHECKED
@@ -115,6 +115,7 @@ class Weighed:
     """A case with the records it was made of.
 
     `jobs`: for each of the case's touches, the job that made it. `until`: the moment up to which touches count.
+    `first`: the fault repaired before, where one was.
     """
 
     case: Case
@@ -122,6 +123,7 @@ class Weighed:
     checks: list[CheckRow]
     jobs: tuple[str, ...]
     until: str
+    first: Mended | None
 
 
 def weighed(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> Mapping[str, Weighed]:
@@ -163,7 +165,7 @@ def _weighed(connection: Connection, car: CarRow, tickets: tuple[TicketRow, ...]
             graded,
             seen.repaired(known, usual),
         )
-        found[ticket.id] = Weighed(case, noted, made, tuple(touch.job for touch in before), until)
+        found[ticket.id] = Weighed(case, noted, made, tuple(touch.job for touch in before), until, seen.first)
     return found
 
 

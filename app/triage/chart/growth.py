@@ -9,9 +9,8 @@ from typing import TypeAlias
 from app.triage.answers import NextStep, RankedSuspect, Ranking
 from app.triage.checks import check_named
 from app.triage.codes import GROUP_OF, NO_CODES
-from app.triage.facts import Facts
 from app.triage.inputs import Candidate, CheckOutcome, CheckResult, Evidence
-from app.triage.knowledge.table import OUTCOMES, knowledge
+from app.triage.knowledge.table import OUTCOMES, Knowledge
 from app.triage.model import kind_of
 from app.triage.signs import CODES
 
@@ -79,7 +78,7 @@ class Node:
 
 
 def grown(
-    facts: Facts,
+    know: Knowledge,
     candidates: Sequence[Candidate],
     ranked: Ranked,
     start: Evidence,
@@ -89,7 +88,7 @@ def grown(
 
     Boxes of equal worth are taken in the order they were come upon, so that the same model always grows the same tree.
     """
-    chances = _Chances(facts, candidates)
+    chances = _Chances(know, candidates)
     top = Node(start, ranked(start), 1.0)
     order = count()
     waiting = [(-top.worth, next(order), top)]
@@ -137,7 +136,7 @@ def _sameness(node: Node, step: NextStep) -> object:
 class _Chances:
     """How likely each suspect gives each answer."""
 
-    facts: Facts
+    know: Knowledge
     everyone: Sequence[Candidate]
 
     def of(self, step: NextStep) -> tuple[tuple[str, ...], dict[str, tuple[float, ...]]]:
@@ -147,7 +146,7 @@ class _Chances:
             check = check_named(checked, step.key)
             at_fault, sound = (check.hit, 1 - check.hit), (check.false_alarm, 1 - check.false_alarm)
             return _CHECKED, {each.id: at_fault if each is checked else sound for each in self.everyone}
-        rows = knowledge(self.facts).asked[step.key]
+        rows = self.know.asked[step.key]
         return OUTCOMES[step.key], {each.id: rows[kind_of(each)] for each in self.everyone}
 
 

@@ -12,20 +12,25 @@ from app.triage.chart.growth import Node, Ranked, grown
 from app.triage.chart.telling import Telling
 from app.triage.facts import Facts
 from app.triage.inputs import Candidate, Evidence
+from app.triage.knowledge.overrules import Overrule
+from app.triage.knowledge.table import knowledge
 from app.triage.model import with_standing
 
 
-def chart_of(
+def chart_of(  # noqa: PLR0913 - as much as a ranking can rest on
     facts: Facts,
     candidates: Sequence[Candidate],
     ranked: Ranked,
     fits: Callable[[Chart], bool],
     start: Evidence | None = None,
+    *,
+    overrules: Sequence[Overrule] = (),
 ) -> Chart:
     """The largest chart that still fits, the likeliest and most telling boxes first.
 
     `ranked` is what the model says of these candidates for any evidence (`rank` with all else filled in), `start`
-    what is known already. The same model gives the same chart. The top box is there even if nothing fits.
+    what is known already, `overrules` what the fitter knows better. The same model gives the same chart. The top box is
+    there even if nothing fits.
     """
     everyone = with_standing(facts, candidates)
     telling = Telling(everyone)
@@ -35,4 +40,4 @@ def chart_of(
         # A box all of whose answers lead alike asks for nothing.
         return all(len(box.branches) > 1 for box in chart.questions) and fits(chart)
 
-    return telling.chart(grown(facts, everyone, ranked, start or Evidence(), good))
+    return telling.chart(grown(knowledge(facts, tuple(overrules)), everyone, ranked, start or Evidence(), good))
