@@ -22,6 +22,7 @@ from app.records.judged import READING_OF, outcome_of, read_of, told_of
 from app.records.kept import kept
 from app.records.kinds.reading import series_of
 from app.records.logbook import now
+from app.records.second_fault import Mended
 from app.records.si import ambient_kpa
 from app.records.signs import SignRow
 from app.records.suspects import KM_PER, TOUCHES_COUNT_FOR, Weighed, facts_of, field_of, made_of
@@ -30,6 +31,7 @@ from app.triage.inputs import Candidate
 from app.triage.model import standing_candidates
 from app.triage.plain_numbers import Plain, plain_car, plain_case
 from app.triage.plain_readings import LOW, plain_readings
+from app.triage.plain_sheets import not_there
 from app.triage.signs import SIGNS
 
 Json = dict[str, Plain]
@@ -81,10 +83,21 @@ def model_of(db: Connection, car: CarRow, ticket: TicketRow, found: Weighed, own
             for touch, job in zip(_list(numbers["touches"]), found.jobs, strict=True)
         ],
         "jobs": jobs,
+        "lacking": not_there(case.tools),
         "noticed": ticket.noticed_at,
+        "until": found.until,
+        "since": found.since,
+        "told": _told(ticket, found.first),
         "reads": ticket.reads,
         "judged": {sign.reading: _judged(sign, own) for sign in found.signs if sign.reading},
     }
+
+
+def _told(ticket: TicketRow, first: Mended | None) -> list[Plain]:
+    """What was found, when, and when it was repaired: of the fault repaired before a reopening, and of the last one."""
+    last = [ticket.found_at or "", ticket.found_id or "", ticket.repaired_at or ""]
+    before = [] if first is None else [[first.repaired_at, first.thing, first.repaired_at]]
+    return [*before, last] if any(last) else list(before)
 
 
 def _list(value: Plain) -> list[Plain]:

@@ -115,7 +115,7 @@ class Weighed:
     """A case with the records it was made of.
 
     `jobs`: for each of the case's touches, the job that made it. `until`: the moment up to which touches count.
-    `first`: the fault repaired before, where one was.
+    `first`: the fault repaired before, where one was; then the first `since` touches were made after it was noticed.
     """
 
     case: Case
@@ -124,6 +124,7 @@ class Weighed:
     jobs: tuple[str, ...]
     until: str
     first: Mended | None
+    since: int
 
 
 def weighed(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> Mapping[str, Weighed]:
@@ -165,7 +166,8 @@ def _weighed(connection: Connection, car: CarRow, tickets: tuple[TicketRow, ...]
             graded,
             seen.repaired(known, usual),
         )
-        found[ticket.id] = Weighed(case, noted, made, tuple(touch.job for touch in before), until, seen.first)
+        since = sum(touch.at > ticket.noticed_at for touch in before)
+        found[ticket.id] = Weighed(case, noted, made, tuple(touch.job for touch in before), until, seen.first, since)
     return found
 
 

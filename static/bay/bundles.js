@@ -14,12 +14,12 @@ export function mostAMinute(steps) {
   return bestFirst(bundles).flatMap((bundle) => bundle.steps.map((n) => steps[n]));
 }
 
-/** Of each step's opening and getting ready, the minutes that those before it have paid. */
+/** Of each step's opening and getting ready, the minutes that those before it have paid: {opened, kept}. */
 export function alreadyPaid(steps) {
   const opened = new Set();
   let last = -1;
   return steps.map(({ place, opening, state, ready }) => {
-    const paid = (opened.has(place) ? opening : 0) + (state >= 0 && state === last ? ready : 0);
+    const paid = { opened: opened.has(place) ? opening : 0, kept: state >= 0 && state === last ? ready : 0 };
     if (place !== null) opened.add(place);
     if (state >= 0) last = state;
     return paid;

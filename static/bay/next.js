@@ -7,7 +7,8 @@ import { minutesLeft, readyFor, soonestFound } from "./order.js";
 /**
  * {steps, minutesLeft}. Steps, best first: {sign} to ask or {candidate, sheet} to check (places in the model), each with
  * the `minutes` it takes from where things stand, `gain`, `needs`, `lacks`, its `state`, the `ready` minutes until the
- * engine is in it, and the minutes `shared` with the steps before it.
+ * engine is in it, and of all these the minutes that the steps before it have paid: its place being `opened`, and the
+ * engine `kept` as it is.
  */
 export function whatNext(model, table, chances, evidence) {
   const at = { needed: model.needed, engine: model.needed.engines.indexOf(evidence.engine), lacking: new Set(model.lacking) };
@@ -25,7 +26,7 @@ export function whatNext(model, table, chances, evidence) {
   const paid = alreadyPaid(listed);
   const unchecked = leading.filter(({ candidate }) => !among.has(candidate) && !model.candidates[candidate].nothing);
   return {
-    steps: listed.map((step, n) => ({ ...step, shared: paid[n] })),
+    steps: listed.map((step, n) => ({ ...step, ...paid[n] })),
     minutesLeft: minutesLeft(possible, { ...at, limits: model.limits, unchecked: Math.max(0, ...unchecked.map(({ p }) => p)) }),
   };
 }

@@ -39,7 +39,7 @@ async ({ofCar, ofCase, evidence}) => {
   return {
     suspects: found.suspects.map(one => [id(one.place), one.chance, one.without, one.touched]),
     why: found.suspects.map(one => one.why().map(each => [each.kind, each.by, each.reason])),
-    next: found.next.map(one => [step(one), one.minutes, one.gain, one.ready, one.shared]),
+    next: found.next.map(one => [step(one), one.minutes, one.gain, one.ready, one.opened + one.kept]),
     lacks: found.next.map(one => one.lacks.map(need => model.needed.labels[need])),
     minutesLeft: found.minutesLeft,
     doubts: found.doubts.map(one => [one.first.sign, one.second.sign, one.again.sign]),
