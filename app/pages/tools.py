@@ -33,7 +33,9 @@ def show(request: Request) -> Response:
 def say(request: Request, form: Form) -> Response:
     """Note whether one is there."""
     tool = form["tool"]
-    outcome = garage_of(request).take(form.entry("tool", tool if tool in TOOLS else "none", only=("tool", "owned")))
+    outcome = garage_of(request).take(
+        form.entry("tool", tool if tool in TOOLS else "none", {"void_reason": None}, only=("tool", "owned"))
+    )
     if outcome.outcome == "refused":
         return _page(request, form.again(outcome.reasons), 422)
     return see("/tools")

@@ -84,7 +84,8 @@ def test_what_the_repair_itself_touched_may_be_the_second_fault(garage: Garage, 
     assert case(garage).touched == ()
     enter("ticket", mended, reopened_at=days_before(6), reopened_reason="Still off")
     (touch,) = case(garage).touched
-    assert (touch.candidate_id, touch.days_ago) == ("tern.inlet", pytest.approx(1.5))
+    assert touch.candidate_id == "tern.inlet"
+    assert touch.days_ago == pytest.approx(1.5)
 
 
 def test_the_first_is_remembered_once_the_second_is_found_and_repaired(
