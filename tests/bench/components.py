@@ -35,7 +35,9 @@ def part_faults(starter: StarterLayout) -> list[Fault]:
         for suspect, variant, holes, shut, stuck in (*_shared(starter), *_boosted(starter))
         if suspect in keys
     ]
-    return faults + _sensors(starter) + _standing(starter) + _check_valves(starter) + _blocked(starter) + _purge(starter)
+    return (
+        faults + _sensors(starter) + _standing(starter) + _check_valves(starter) + _blocked(starter) + _purge(starter)
+    )
 
 
 _Part = tuple[Suspect, str, tuple[Hole, ...], dict[str, float], dict[str, float]]
@@ -77,7 +79,7 @@ def _diverter(starter: StarterLayout) -> list[_Part]:
     parts: list[_Part] = [
         (valve, "stuck_shut", (), {}, {"diverter": 0.0}),
         (valve, "stuck_open", (), {}, {"diverter": 1.0}),
-        (valve, "leaking_seat", (), {}, {"diverter": 0.12}),
+        (valve, "leaking_seat", (), {}, {"diverter_seat": 0.12}),
     ]
     if starter.layout is not Layout.ELECTRIC_DIVERTER:
         parts.append((valve, "weak_spring", (), {}, {"diverter_spring": 5.0}))

@@ -44,7 +44,7 @@ HEAT_PER_AIR = 43.0e6 / 14.7  # J/kg of air at stoichiometric petrol; from memor
 INDICATED = 0.30  # efficiency at idle; from memory, a quarter to a third
 DRAG_NM = 23.5  # friction, pumping and accessories at standstill, extrapolated; assumption
 DRAG_NM_PER_RPM = 0.010  # assumption
-AIR_CONDITIONING_NM = 9.0  # 0.8 kW at idle speed; from memory, 0.5 to 1.5 kW
+AIR_CONDITIONING_NM = 16.0  # 1.4 kW at idle speed; from memory, 1 to 2 kW
 STOICHIOMETRIC = 14.7  # air to petrol by mass; from memory
 LEAN_COST = 1.5  # torque lost = this times (lambda - 1)^2, so that it misfires near 1.8; assumption
 RICH_COST = 0.6  # assumption
@@ -68,7 +68,13 @@ FILTER_M2 = 1.4e-3  # 2.5 kPa at 110 g/s; from memory, a clean filter and its du
 OPEN_THROTTLE_M2 = CD_PIPE * area(60)
 CRUISE_THROTTLE_M2 = 9.0e-5  # light load; assumption
 PCV_M2 = CD * area(2.5)  # crankcase ventilation jet; from memory, 2 to 3 mm
-NARROW_MM = {"boost_source": 2.0, "boost_bleed": 3.0, "vane_jet": 1.6, "purge": 2.5, "store_jet": 1.5}  # jets; from memory
+NARROW_MM = {
+    "boost_source": 2.0,
+    "boost_bleed": 3.0,
+    "vane_jet": 1.6,
+    "purge": 2.5,
+    "store_jet": 1.5,
+}  # jets; from memory
 DIVERTER_M2 = CD_PIPE * area(25)
 
 # Turbocharger (petrol): three lines stand for a map
@@ -87,7 +93,9 @@ CP_AIR, CP_EXHAUST = 1005.0, 1150.0  # J/(kg K); from memory
 WASTEGATE_CRACKS_KPA, WASTEGATE_RANGE_KPA = 22.0, 40.0  # from memory: 0.3 bar to crack on a road car
 FLAP_SHARE = 0.03  # exhaust pressure lifts the flap a little; assumption
 DIVERTER_SPRING_KPA, DIVERTER_RANGE_KPA = 25.0, 15.0  # from memory: 5 to 8 inHg opens it
-DIVERTER_FACE = 0.5  # area of its seat to that of its diaphragm; assumption
+DIVERTER_FACE = 0.3  # area of its seat to that of its diaphragm, 22 mm to 40 mm; from memory
+# With a seat half as large as the diaphragm, boost alone would lift a valve that has lost its signal: no slow needle
+# then, but boost a third short. Both kinds are on the road.
 TARGET_BOOST_KPA = 90.0  # assumption
 GUARD_KPA = 140.0  # boost at which the computer shuts the throttle; assumption
 FLATTENED = 0.3  # of its area is left of a hose sucked flat; assumption

@@ -1,14 +1,15 @@
 """Gas flow through a hole, choked and not, and a few areas."""
 
+import math
 from math import hypot, pi, sqrt
 
 GAMMA = 1.4  # air
 R_AIR = 287.05287  # J/(kg K), US Standard Atmosphere 1976
 _K = (GAMMA - 1) / GAMMA
 #: (2/(gamma+1))^(gamma/(gamma-1)), NACA Report 1135 (1953): below it flow no longer minds what is downstream.
-CRITICAL_RATIO = (2 / (GAMMA + 1)) ** (GAMMA / (GAMMA - 1))
+CRITICAL_RATIO = math.pow(2 / (GAMMA + 1), GAMMA / (GAMMA - 1))
 #: The flow function where it is choked, sqrt(gamma) (2/(gamma+1))^((gamma+1)/(2(gamma-1))).
-CHOKED = sqrt(GAMMA) * (2 / (GAMMA + 1)) ** ((GAMMA + 1) / (2 * (GAMMA - 1)))
+CHOKED = sqrt(GAMMA) * math.pow(2 / (GAMMA + 1), (GAMMA + 1) / (2 * (GAMMA - 1)))
 
 #: Above this pressure ratio the square root is replaced by a straight line through nought, or two volumes that are
 #: nearly level would be joined by an infinitely stiff spring. Usual in lumped models; the width is our choice.
@@ -16,7 +17,7 @@ _NEARLY_LEVEL = 0.998
 
 
 def _subsonic(ratio: float) -> float:
-    return sqrt(2 / _K * (ratio ** (2 / GAMMA) - ratio ** ((GAMMA + 1) / GAMMA)))
+    return sqrt(2 / _K * (math.pow(ratio, 2 / GAMMA) - math.pow(ratio, (GAMMA + 1) / GAMMA)))
 
 
 _AT_NEARLY_LEVEL = _subsonic(_NEARLY_LEVEL)

@@ -1,14 +1,14 @@
 """The bench's observations through the app's own eyes: baselines, signs, ranking, and where the table disagrees."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 import numpy as np
 
 from app.airpath.layouts import StarterLayout, load
 from app.airpath.readings import ReadingKind
-from app.airpath.words import Layout, Role, Suspect
+from app.airpath.words import Layout
 from app.triage.from_readings import first_start_vacuum, signs_from
 from app.triage.inputs import Candidate
 from app.triage.knowledge.table import OUTCOMES, knowledge
@@ -56,13 +56,17 @@ class Healthy:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """One fault triaged. `role_place` counts from 1 among roles; `checks` is how many direct checks find it."""
+    """One fault triaged. `blamed` is the role that came first, `role_place` the culprit's, from 1.
+
+    `checks` is how many direct checks find it, made by probability.
+    """
 
     layout: Layout
     fault: Fault
     kind: str
     signs: dict[str, str]
     shown: bool
+    blamed: str
     role_place: int
     checks: float
 
@@ -145,7 +149,7 @@ def candidate_of(layout: Layout, fault: Fault) -> Candidate:
     return next(each for each in everyone if each.id == fault.candidate)
 
 
-@lru_cache(maxsize=None)
+@cache
 def judged(layout: Layout, number: int) -> Verdict:
     """Triage the layout's fault of that number by all its signs, no touches, no codes."""
     fault = faults(layout)[number]
@@ -162,6 +166,7 @@ def judged(layout: Layout, number: int) -> Verdict:
         kind_of(candidate_of(layout, fault)),
         found,
         any(outcome != SIGNS[sign].healthy for sign, outcome in found.items()),
+        roles[0],
         roles.index(fault.role.value) + 1,
         before + (level + 1) / 2,
     )
@@ -176,6 +181,3 @@ def doubted(verdict: Verdict) -> list[tuple[str, str, float]]:
         if chance < UNLIKELY:
             found.append((sign, outcome, chance))
     return found
-
-
-__all__ = ["Layout", "Role", "Suspect", "Verdict", "doubted", "faults", "healthy", "judged", "observed", "signs"]

@@ -1,16 +1,14 @@
 """The plant in motion: one set of equations for an engine that stands, idles or pulls."""
 
 from dataclasses import dataclass
-from enum import Enum
 from functools import cached_property
-from math import pi, sin
+from math import pi, sin, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.integrate import solve_ivp
 
 from tests.bench import constants as c
-from tests.bench.gas import mass_flow
+from tests.bench.gas import R_AIR, mass_flow
 from tests.bench.parts import (
     clip,
     compressor_air,
@@ -24,35 +22,9 @@ from tests.bench.parts import (
     vanes_shut,
 )
 from tests.bench.plant import OPEN_AIR, Plant
+from tests.bench.setting import MOVING, Mode, Setting
 
 Vector = NDArray[np.float64]
-
-#: What moves besides the volumes, in the state after their pressures.
-MOVING = ("rpm", "idle_air", "trim", "rotor_kj", "boost_sum", "solenoid", "flap", "inflow_g")
-
-
-class Mode(Enum):
-    """What the engine is doing."""
-
-    STANDING = "standing"
-    IDLING = "idling"
-    DRIVEN = "driven"
-
-
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """What driver and scenario ask for during one stretch. `rpm_to` is reached with the time constant `rpm_s`."""
-
-    mode: Mode
-    seconds: float
-    throttle_m2: float = 0.0
-    rpm_to: float = c.IDLE_RPM
-    rpm_s: float = 0.3
-    boosting: bool = False
-    overrun: bool = False
-    pedal: bool = False
-    load_nm: float = 0.0
-    starts_at: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +54,7 @@ class Motion:
             (self.place.get(way.a, -1), self.place.get(way.b, -1), way.one_way, way.leak, way.breathes)
             for way in plant.ways
         ]
-        self.kelvin = [
-            max(plant.kelvin(node) for node in (way.a, way.b) if node != OPEN_AIR) for way in plant.ways
-        ]
+        self.kelvin = [max(plant.kelvin(node) for node in (way.a, way.b) if node != OPEN_AIR) for way in plant.ways]
         self.fixed = [way.cda for way in plant.ways]
         if "pedal" in self.way_at:
             self.fixed[self.way_at["pedal"]] = c.PRESS_M2 if setting.pedal else 0.0
@@ -156,13 +126,10 @@ class Motion:
         if self.switches.diverter is not None:
             return self.switches.diverter
         if "signal" not in self.place:
-            return 1.0 if self.setting.overrun else 0.0
-        return diverter_lift(
-            self.pressure(y, "charge"),
-            self.pressure(y, "inlet"),
-            self.pressure(y, "signal"),
-            self.switches.diverter_spring,
-        )
+            return 1.0 if self.setting.overrun else self.switches.diverter_seat
+        charge, inlet, signal = (self.pressure(y, node) for node in ("charge", "inlet", "signal"))
+        lift = diverter_lift(charge, inlet, signal, self.switches.diverter_spring)
+        return max(lift, self.switches.diverter_seat)
 
     def flows(self, t: float, y: list[float]) -> Flows:
         """All flows at one moment."""
@@ -172,8 +139,10 @@ class Motion:
             up = c.AMBIENT_KPA if a < 0 else y[a]
             down = c.AMBIENT_KPA if b < 0 else y[b]
             if one_way:
-                opening = leak + max(opening - leak, 0.0) * clip((up - down) / c.CHECK_LIFTS_KPA)
-            ways.append(mass_flow(up, down, kelvin, opening))
+                lifted = leak + max(opening - leak, 0.0) * clip((up - down) / c.CHECK_LIFTS_KPA)
+                ways.append(mass_flow(up, down, kelvin, lifted))
+            else:
+                ways.append(mass_flow(up, down, kelvin, opening))
         engine = compressor = 0.0
         if self.setting.mode is not Mode.STANDING:
             engine = engine_air(
@@ -200,7 +169,7 @@ class Motion:
             seen = self.sensed(y) / max(self.pressure(y, "manifold"), 1.0)
             counted = engine * seen
         rail = c.REGULATOR_KPA + self.switches.regulator_share * (c.AMBIENT_KPA - self.pressure(y, "manifold"))
-        fuel = max(counted, 1e-6) * (1 + y[self.at["trim"]]) * max(rail / c.REGULATOR_KPA, 0.01) ** 0.5
+        fuel = max(counted, 1e-6) * (1 + y[self.at["trim"]]) * sqrt(max(rail / c.REGULATOR_KPA, 0.01))
         if "purge" in self.way_at:
             fuel += self.switches.vapour * ways[self.way_at["purge"]]
         return max(engine, 1e-6) / fuel
@@ -241,7 +210,7 @@ class Motion:
         if self.setting.mode is Mode.STANDING:
             return 0.0
         kpa = self.pressure(y, "pump")
-        return c.PUMP_M3_S * max(kpa - c.PUMP_BEST_KPA, 0.0) * 1e3 / (287.05 * c.AMBIENT_K)
+        return c.PUMP_M3_S * max(kpa - c.PUMP_BEST_KPA, 0.0) * 1e3 / (R_AIR * c.AMBIENT_K)
 
     def _moving(self, y: list[float], flow: Flows, inflow: float) -> list[float]:
         at, setting = self.at, self.setting
@@ -308,58 +277,3 @@ class Motion:
         if any(part.key == "charge_sensor" for part in self.plant.starter.components):
             return self.switches.sensor_gain * self.pressure(y, "charge") + self.switches.sensor_offset_kpa
         return self.sensed(y)
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """One stretch solved: times from its start, states by column, and its equations to ask about flows."""
-
-    motion: Motion
-    times: Vector
-    states: Vector
-
-    def node(self, name: str) -> Vector:
-        """A volume's pressure over time, kPa."""
-        index = self.motion.place.get(name)
-        return np.full(len(self.times), c.AMBIENT_KPA) if index is None else self.states[index]
-
-    def moving(self, name: str) -> Vector:
-        """A moving part over time."""
-        return self.states[self.motion.at[name]]
-
-    def flows(self, index: int) -> Flows:
-        """All flows at one sample."""
-        started = self.motion.setting.starts_at
-        return self.motion.flows(float(self.times[index]) + started, self.states[:, index].tolist())
-
-    @property
-    def last(self) -> Vector:
-        """The state at its end."""
-        return self.states[:, -1]
-
-
-def run(plant: Plant, setting: Setting, start: Vector, sample_s: float = 0.05, *, max_step: float = np.inf) -> Stretch:
-    """Integrate one stretch (LSODA: it changes to a stiff method by itself). Raises RuntimeError when it gives up."""
-    motion = Motion(plant, setting)
-    times = np.linspace(0.0, setting.seconds, max(int(round(setting.seconds / sample_s)), 1) + 1)
-    solved = solve_ivp(
-        lambda t, y: motion.derivative(t + setting.starts_at, y),
-        (0.0, setting.seconds),
-        start,
-        method="LSODA",
-        t_eval=times,
-        rtol=1e-4,
-        atol=1e-4,
-        max_step=max_step,
-    )
-    if not solved.success:
-        raise RuntimeError(f"{plant.layout.value} {plant.fault.name}: {solved.message}")
-    return Stretch(motion, times, solved.y)
-
-
-def rest(plant: Plant) -> Vector:
-    """The state of a car that has never run: everything at ambient, idle control halfway."""
-    moving = {"rpm": c.IDLE_RPM, "idle_air": 0.3, "rotor_kj": 0.02, "boost_sum": c.VANE_DUTY if plant.diesel else c.LEARNT_DUTY}
-    pressures = [c.AMBIENT_KPA] * len(plant.nodes)
-    return np.array([*pressures, *(moving.get(name, 0.0) for name in MOVING)])
-

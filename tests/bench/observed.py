@@ -5,9 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from tests.bench import constants as c
-from tests.bench.motion import Flows, Stretch, Vector
+from tests.bench.motion import Flows, Vector
 from tests.bench.plant import OPEN_AIR, Plant, Way
 from tests.bench.scenarios import Day
+from tests.bench.stretch import Stretch
 
 #: Ways to the open air that belong there.
 _MEANT = frozenset({"filter", "turbine", "tailpipe", "wastegate", "pedal"})
@@ -32,7 +33,7 @@ class Observed:
 
 
 def observe(plant: Plant, day: Day, sound_metered: float) -> Observed:
-    """Watch a day. `sound_metered` is the healthy car's metered air on the same pull, kg/s: what the driver asks for."""
+    """Watch a day. `sound_metered`, kg/s, is the healthy car's metered air on the same pull: what the driver asks."""
     settled = _since(day.idle, _SETTLED_S)
     gauge = day.idle.node("gauge")[settled]
     at_idle, pulling = day.idle.flows(-1), day.pull.flows(-1)

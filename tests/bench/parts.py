@@ -1,5 +1,6 @@
 """What the moving parts do: engine, compressor, turbine, flap, valve. Pure functions of pressures and positions."""
 
+import math
 from math import pi
 
 from tests.bench import constants as c
@@ -17,7 +18,7 @@ def engine_air(rpm: float, manifold_kpa: float, exhaust_kpa: float, temp_k: floa
     Residual gas as in the usual pumping model: (r - (p_ex/p_in)^(1/gamma)) / (r - 1); from memory.
     """
     manifold_kpa, exhaust_kpa = max(manifold_kpa, 1.0), max(exhaust_kpa, 1.0)  # the solver's trials may overshoot
-    room = (c.COMPRESSION - (exhaust_kpa / manifold_kpa) ** (1 / GAMMA)) / (c.COMPRESSION - 1)
+    room = (c.COMPRESSION - math.pow(exhaust_kpa / manifold_kpa, 1 / GAMMA)) / (c.COMPRESSION - 1)
     density = 1e3 * manifold_kpa / (R_AIR * temp_k)
     return c.FILLING * max(room, 0.0) * density * c.DISPLACEMENT_M3 * rpm / 120
 
@@ -36,7 +37,7 @@ def drag(rpm: float) -> float:
 
 def compressor_out(inlet_kpa: float, rotor_j: float, share: float) -> float:
     """Pressure the compressor holds against no flow, kPa: its head grows with the rotor's energy."""
-    return inlet_kpa * (1 + share * c.HEAD_PER_J * rotor_j) ** (GAMMA / (GAMMA - 1))
+    return inlet_kpa * math.pow(1 + share * c.HEAD_PER_J * rotor_j, GAMMA / (GAMMA - 1))
 
 
 def compressor_air(inlet_kpa: float, charge_kpa: float, rotor_j: float, share: float) -> float:
@@ -48,7 +49,7 @@ def rotor_power(air: float, exhaust: float, exhaust_kpa: float, exhaust_k: float
     """What the rotor gains, W: the turbine's expansion less the compressor's head and the bearings."""
     made = 0.0
     if exhaust_kpa > c.AMBIENT_KPA and exhaust > 0:
-        drop = 1 - (c.AMBIENT_KPA / exhaust_kpa) ** ((GAMMA - 1) / GAMMA)
+        drop = 1 - math.pow(c.AMBIENT_KPA / exhaust_kpa, (GAMMA - 1) / GAMMA)
         made = c.TURBINE_EFFICIENCY * exhaust * c.CP_EXHAUST * exhaust_k * drop
     taken = abs(air) * c.CP_AIR * c.AMBIENT_K * c.HEAD_PER_J * rotor_j / c.COMPRESSOR_EFFICIENCY
     return made - taken - c.ROTOR_LOSS_PER_S * rotor_j

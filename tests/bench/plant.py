@@ -29,6 +29,7 @@ class Switches:
     """What may stick or misread, at its healthy value; None lets it move. Positions run from 0 shut to 1 open."""
 
     diverter: float | None = None
+    diverter_seat: float = 0.0
     diverter_spring: float = c.DIVERTER_SPRING_KPA
     changeover: float | None = None
     solenoid: float | None = None
@@ -108,7 +109,7 @@ def plant_of(starter: StarterLayout, fault: Fault = SOUND) -> Plant:
     named = {way.name: way for way in ways}
     for end in fault.loose:
         name, side = end.split(".")
-        named[name] = replace(named[name], **{side: OPEN_AIR})
+        named[name] = replace(named[name], a=OPEN_AIR) if side == "a" else replace(named[name], b=OPEN_AIR)
     for name, share in fault.shut.items():
         named[name] = replace(named[name], cda=named[name].cda * share, leak=named[name].leak * share)
     switches = Switches(**fault.stuck)

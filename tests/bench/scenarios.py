@@ -5,8 +5,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tests.bench import constants as c
-from tests.bench.motion import MOVING, Mode, Setting, Stretch, Vector, rest, run
+from tests.bench.motion import Vector
 from tests.bench.plant import Plant
+from tests.bench.setting import MOVING, Mode, Setting
+from tests.bench.stretch import Stretch, rest, run
 
 IDLE_S = 12.0
 NIGHT_S = 8 * 3600.0

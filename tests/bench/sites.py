@@ -54,7 +54,9 @@ _SITES: dict[str, Site] = {
     "servo_supply": Site("manifold", ("servo.b",)),
     "servo_hose": Site("servo", ("servo.a",)),
     **dict.fromkeys(("breather_to_can", "breather_to_separator", "breather_to_elbow"), _FRESH_FROM),
-    **dict.fromkeys(("can_to_elbow", "separator_to_check_valve", "check_valve_to_elbow", "separator_to_elbow"), _FRESH_TO),
+    **dict.fromkeys(
+        ("can_to_elbow", "separator_to_check_valve", "check_valve_to_elbow", "separator_to_elbow"), _FRESH_TO
+    ),
     **dict.fromkeys(("can_drain", "separator_drain"), Site("crankcase")),
     "breather_to_check_valve": Site("crankcase", ("pcv.a",)),
     "check_valve_to_manifold": Site("manifold", ("pcv.b",)),

@@ -1,4 +1,4 @@
-"""Many verdicts as figures: how often triage is right, what nobody could tell apart, and what table and bench dispute."""
+"""Many verdicts as figures: how often triage is right, what nobody could tell apart, what table and bench dispute."""
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
@@ -68,9 +68,9 @@ def score(verdicts: Sequence[Verdict], weight: Callable[[Verdict], float]) -> Sc
 
 
 def _unbeatable(shown: Sequence[Verdict], weight: Callable[[Verdict], float]) -> tuple[float, float]:
-    alike: dict[tuple[Layout, frozenset[tuple[str, str]]], Counter[str]] = defaultdict(Counter)
+    alike: dict[tuple[Layout, frozenset[tuple[str, str]]], dict[str, float]] = defaultdict(dict)
     for verdict in shown:
-        roles: dict[str, float] = alike[verdict.layout, frozenset(verdict.signs.items())]  # type: ignore[assignment]  # a counter of weights
+        roles = alike[verdict.layout, frozenset(verdict.signs.items())]
         roles[verdict.fault.role.value] = roles.get(verdict.fault.role.value, 0.0) + weight(verdict)
     ranked = [sorted(roles.values(), reverse=True) for roles in alike.values()]
     return sum(masses[0] for masses in ranked), sum(sum(masses[:3]) for masses in ranked)

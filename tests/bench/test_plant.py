@@ -1,6 +1,5 @@
 """Building the air path from a layout: every line has its place, and no air is made or lost."""
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -8,9 +7,11 @@ from hypothesis import strategies as st
 from app.airpath.words import Layout
 from tests.bench import constants as c
 from tests.bench.judging import faults, starter
-from tests.bench.motion import Mode, Setting, rest, run
+from tests.bench.motion import Vector
 from tests.bench.plant import Plant, plant_of
+from tests.bench.setting import Mode, Setting
 from tests.bench.sites import UNSEEN, site_of
+from tests.bench.stretch import rest, run
 
 LAYOUTS = list(Layout)
 SETTINGS = {
@@ -20,9 +21,9 @@ SETTINGS = {
 }
 
 
-def held_g(plant: Plant, state: np.ndarray) -> float:
+def held_g(plant: Plant, state: Vector) -> float:
     """All the air in the plant's volumes, g."""
-    return 1e3 * sum(kpa / plant.kpa_per_kg(node) for node, kpa in zip(plant.nodes, state, strict=False))
+    return 1e3 * sum(float(kpa) / plant.kpa_per_kg(node) for node, kpa in zip(plant.nodes, state, strict=False))
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
