@@ -138,7 +138,8 @@ def _weighed(connection: Connection, car: CarRow, tickets: tuple[TicketRow, ...]
     things, stopgaps = things_of(connection, car.id), stopgaps_of(connection, car.id)
     mended = mended_before(connection, tickets)
     untils = {ticket.id: noticed(ticket, mended.get(ticket.id)) for ticket in tickets}
-    touches = _by_ticket(rows(connection, _Touch, _TOUCHES, json.dumps([[*of, car.id] for of in untils.items()])))
+    whens = [[ticket.id, untils[ticket.id], ticket.noticed_at, car.id] for ticket in tickets]
+    touches = _by_ticket(rows(connection, _Touch, _TOUCHES, json.dumps(whens)))
     signs = _by_ticket(signs_of(connection, ids))
     checks = _by_ticket(checks_of(connection, ids))
     closed = lessons(connection)
@@ -210,12 +211,13 @@ class _Touch:
     checked: int
 
 
+# Whether it was checked by when the fault it may have brought about was noticed.
 _TOUCHES = f"""
 WITH x AS MATERIALIZED (
-  SELECT value ->> 0 AS id, value ->> 1 AS until, value ->> 2 AS car FROM json_each(?))
+  SELECT value ->> 0 AS id, value ->> 1 AS until, value ->> 2 AS noticed, value ->> 3 AS car FROM json_each(?))
 SELECT x.id, t.id, t.job, coalesce(t.line, t.component), t.how, t.at,
        coalesce(job.odometer, (SELECT reads FROM odometer WHERE car = job.car AND at <= t.at ORDER BY at DESC LIMIT 1)),
-       job.air_temp_c, {CHECKED.format(at="x.until")}
+       job.air_temp_c, {CHECKED.format(at="iif(t.at <= x.noticed, x.noticed, x.until)")}
 FROM x
 JOIN touch t ON t.void_reason IS NULL AND t.at <= x.until
   AND t.at >= strftime('%Y-%m-%dT%H:%M:%fZ', x.until, '-{TOUCHES_COUNT_FOR.days} days')
@@ -226,7 +228,9 @@ ORDER BY x.id, t.at DESC, t.id
 
 def _touched(ticket: TicketRow, until: str, car: CarRow, touch: _Touch) -> Touched:
     since = datetime.fromisoformat(before_what(ticket, until, touch.at)) - datetime.fromisoformat(touch.at)
-    further = None if ticket.reads is None or touch.reads is None else max(ticket.reads - touch.reads, 0.0)
+    # How far the car went between a touch made since and the second fault, nobody wrote down.
+    known = ticket.reads is not None and touch.reads is not None and touch.at <= ticket.noticed_at
+    further = max((ticket.reads or 0.0) - (touch.reads or 0.0), 0.0) if known else None
     return Touched(
         touch.thing,
         TouchKind(touch.how),

@@ -32,16 +32,21 @@ export function touchesBefore({ noticed, until, odometer }, model, known) {
   const shifted = still.map(({ touch: [place, how, before, km, degrees, checked], isSince }) => [
     isSince, place, how, before + (isSince ? second : later), km === null ? null : km + further, degrees, checked,
   ]);
+  const since = model.later.filter(
+    ([place, , at, , , , job]) => at > noticed && at <= until && !changed.has(`${job}.${model.candidates[place].id}`),
+  );
+  const more = since.map(([place, how, at, km, degrees, checked]) => [true, place, how, days(at, until), km, degrees, checked]);
   const here = records(known, "touch", ({ at }) => at <= until).flatMap((one) => {
     const isSince = one.at > noticed;
-    return touchOf(one, { from: isSince ? until : noticed, until, reads, model, known }).map((touch) => [isSince, ...touch]);
+    // How far the car went between such a touch and the second fault, nobody wrote down.
+    return touchOf(one, { from: isSince ? until : noticed, reads: isSince ? null : reads, model, known }).map((touch) => [isSince, ...touch]);
   });
   const age = ([isSince, , , before]) => before + (isSince ? 0 : days(noticed, until));
-  const counted = [...shifted, ...here].filter((touch) => touch[3] >= 0 && age(touch) <= model.days);
+  const counted = [...shifted, ...more, ...here].filter((touch) => touch[3] >= 0 && age(touch) <= model.days);
   return counted.sort((a, b) => age(a) - age(b)).map(([, ...touch]) => touch);
 }
 
-function touchOf(touch, { from, until, reads, model, known }) {
+function touchOf(touch, { from, reads, model, known }) {
   const place = model.candidates.findIndex(({ id }) => id === (touch.line || touch.component));
   const job = known.fields(`job/${touch.job}`);
   if (place < 0 || (job.car ?? model.car) !== model.car || job.void_reason) return [];
@@ -49,7 +54,7 @@ function touchOf(touch, { from, until, reads, model, known }) {
   const then = plain(job.odometer) === "" ? jobReads ?? (job.car ? model.reads : null) : figure(job.odometer);
   const degrees = plain(job.air_temp_c) === "" ? jobDegrees : figure(job.air_temp_c);
   const km = reads === null || then === null ? null : Math.max(reads - then, 0) * model.km;
-  return [[place, touch.how, days(touch.at, from), km, degrees, isChecked(touch, until, known) ? 1 : 0]];
+  return [[place, touch.how, days(touch.at, from), km, degrees, isChecked(touch, from, known) ? 1 : 0]];
 }
 
 // Looked at since and found good: the thing itself, or each joint that came off and is back on.

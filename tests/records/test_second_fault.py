@@ -86,6 +86,7 @@ def test_what_the_repair_itself_touched_may_be_the_second_fault(garage: Garage, 
     (touch,) = case(garage).touched
     assert touch.candidate_id == "tern.inlet"
     assert touch.days_ago == pytest.approx(1.5)
+    assert touch.km_ago is None
 
 
 def test_the_first_is_remembered_once_the_second_is_found_and_repaired(
