@@ -21,10 +21,13 @@ _PAGES = {
     "drive": "/cars/{car}/drives/new",
     "event": "/cars/{car}/events",
     "photo": "/photos/{id}",
+    "tool": "/tools",
+    "own_suspect": "/cars/{car}/experience",
+    "overrule": "/cars/{car}/experience",
     "baseline": "/cars/{car}/readings",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"stopgap", "reading", "photo"})
+_ALWAYS = frozenset({"stopgap", "reading", "photo", "tool", "own_suspect", "overrule"})
 
 
 def address_of(head: RecordHead) -> str:

@@ -86,7 +86,9 @@ TICKET: dict[str, Rule] = {
         "since": "reopened_at",
         "else": "open",
     },
-    "found": {"first": ["line/{found_line} name", "component/{found_component} name"]},
+    "found": {
+        "first": ["line/{found_line} name", "component/{found_component} name", "own_suspect/{found_own_suspect} label"]
+    },
 }
 FINDING: dict[str, Rule] = {"place": {"first": ["line/{line} name", "component/{component} name"]}}
 

@@ -37,6 +37,10 @@ _FIRST = (
     ("/air-path", "Air path", "look"),
     ("/touched", "What was touched", "look"),
     ("/build-sheet", "Build sheet", "look"),
+    ("/chart", "Fault-finding chart", "look"),
+    ("/experience", "Experience", "look"),
+    ("/own-suspects/new", "", ""),
+    ("/overrules/new", "", ""),
     ("/jobs", "Jobs", "look"),
     ("/tickets", "Tickets", "look"),
     ("/readings", "Readings", "look"),
@@ -47,7 +51,7 @@ _FIRST = (
     ("/events/new", "", ""),
 )
 #: Pages of no car in particular.
-_ANYWHERE = ("/cars", "/take-along", "/waiting", "/away")
+_ANYWHERE = ("/cars", "/tools", "/take-along", "/waiting", "/away")
 #: Further pages of a record; {id} is the record's.
 _MORE = {"line": ("/lines/{id}/replace",)}
 #: Pages that show the parts of the car and nothing that was done to it.

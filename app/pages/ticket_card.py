@@ -34,6 +34,8 @@ _RULES: Rules = {
     "ticket": {
         "stands": TICKET["stands"],
         "line_state": {"first": ["line/{found_line} state"]},
+        # Of a ticket reopened: whether what was found on it last was repaired.
+        "mended": {"step": [["yes", "repaired_at"]], "since": "found_at", "else": "no"},
         **{name: {"first": [f"reading/{{proof_reading}} {field}"]} for name, field in _PROOF.items()},
     }
 }
@@ -95,6 +97,7 @@ def _known(db: Connection, ticket: TicketRow, things: list[Thing], signs: list[S
     found |= {f"reading/{one.reading}": _figure(one) for one in signs if one.reading}
     ticket_fields = found.setdefault(about, {})
     ticket_fields["stands"] = ticket.stands
+    ticket_fields["mended"] = "yes" if (ticket.repaired_at or "") > (ticket.found_at or "") else "no"
     state = found.get(f"line/{ticket.found_line}", {}).get("state")
     if state:
         ticket_fields["line_state"] = state

@@ -1,12 +1,13 @@
 """How figures and moments are written on a page."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import UTC, date, datetime
 from functools import lru_cache
 from typing import Any
 
 from app.records.refusals import label_of
+from app.triage.signs import NEED_LABEL, Need
 from app.workings.units import TorqueUnit, unit_of
 
 #: A full space that does not break: a thin one all but closes up in the page's narrow letters.
@@ -130,6 +131,17 @@ def percent(share: float) -> str:
     return "under 1%" if whole < 1 else f"{whole}%"
 
 
+def roughly(minutes: float) -> str:
+    """A time that is expected, no finer than it can be known: `8 min`, `45 min`."""
+    step = 1 if minutes < 10 else 5
+    return f"{max(round(minutes / step) * step, 1)} min"
+
+
+def needed(needs: Iterable[Need]) -> str:
+    """What a step needs: `a smoke machine and someone else to watch`."""
+    return " and ".join(NEED_LABEL[need] for need in needs)
+
+
 def inside(name: str) -> str:
     """A component's name as it reads inside a sentence: "at the throttle", but "at the EGR valve"."""
     return name[:1].lower() + name[1:] if name[1:2].islower() else name
@@ -155,6 +167,8 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "due": due,
     "headline": headline,
     "percent": percent,
+    "roughly": roughly,
+    "needed": needed,
     "label": label_of,
     "inside": inside,
     "torque": torque,

@@ -92,6 +92,12 @@ def places_known(db: Connection, car: str) -> Known:
     return _found(db, car, "line", "component")
 
 
+def own_known(db: Connection, car: str) -> Known:
+    """The suspects of the fitter's own on a car, by name."""
+    found = rows(db, lambda *row: row, "SELECT id, label FROM own_suspect WHERE car = ? AND void_reason IS NULL", car)
+    return {f"own_suspect/{suspect}": {"label": label} for suspect, label in found}
+
+
 def work_known(db: Connection, car: str) -> Known:
     """The car's parts, and what its unfinished jobs did to them; a query for each kind."""
     found = _found(db, car, *_PARTS)

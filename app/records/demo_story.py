@@ -111,6 +111,8 @@ def _car(path: Path, layouts: Path, at: datetime) -> Iterator[Told]:
         yield from _series(telling, series, story["car"].get("altitude_m"))
     for ticket in story["ticket"]:
         yield from _ticket(telling, ticket)
+    for tool, owned in story.get("tools", {}).items():
+        yield telling.moment(story["since"]), _BENCH, "tool", tool, {"tool": tool, "owned": owned}
     for one in story["entry"]:
         fields = ({} if one["kind"] == "line" else {"car": telling.car}) | telling.fields(one["fields"])
         yield telling.moment(one["when"]), one.get("by", _BENCH), one["kind"], telling.own(one["record"]), fields

@@ -8,7 +8,7 @@ without a connection tells of something that has happened already.
 
 import json
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any, cast
@@ -88,7 +88,7 @@ def take_one(connection: Connection, entry: Entry, received_at: str) -> Outcome:
         fields = _normalised(kind, entry, current)
     except ValidationError as error:
         return refuse(plain(error))
-    if had := _had(connection, entry, fields):
+    if had := _had(connection, kind, entry, fields):
         return had
     if reasons := _ahead_of_time(kind, entry, fields) or _strangers(connection, kind, fields):
         return refuse(reasons)
@@ -149,22 +149,25 @@ def _earlier(connection: Connection, entry: Entry) -> list[Kept]:
 
 
 def _normalised(kind: Kind, entry: Entry, current: dict[str, Value]) -> dict[str, Value]:
-    given = dict(entry.fields)
-    for group in kind.together:
-        if not given.keys().isdisjoint(group):
-            given |= {name: None for name in group if name not in given}
+    given = _whole_sets(kind, entry.fields)
     schema = kind.fields.model_validate({name: v for name, v in (current | given).items() if v is not None})
     whole = schema.model_dump(mode="json")
     return {name: whole[name] for name in sorted(given)}
 
 
-def _had(connection: Connection, entry: Entry, fields: dict[str, Value]) -> Outcome | None:
+def _whole_sets(kind: Kind, fields: Mapping[str, Value]) -> dict[str, Value]:
+    missing = {name for group in kind.together if not fields.keys().isdisjoint(group) for name in group} - fields.keys()
+    return dict(fields) | dict.fromkeys(missing)
+
+
+def _had(connection: Connection, kind: Kind, entry: Entry, fields: dict[str, Value]) -> Outcome | None:
     row = connection.execute(
         select(ENTRY.c.kind, ENTRY.c.record, ENTRY.c.fields).where(ENTRY.c.id == entry.id)
     ).one_or_none()
     if row is None:
         return None
-    if (row.kind, row.record) != (entry.kind, entry.record) or row.fields != fields_text(fields):
+    # One taken before a set gained a field says nothing of that field, as it did then.
+    if (row.kind, row.record) != (entry.kind, entry.record) or _whole_sets(kind, json.loads(row.fields)) != fields:
         return Outcome(entry.id, "refused", entry.kind, entry.record, {"id": "Another entry already has this id."})
     return Outcome(entry.id, "had", entry.kind, entry.record)
 

@@ -8,6 +8,7 @@ from app.records.kinds import KINDS
 from app.records.rows import row
 
 _NAMED = "coalesce((SELECT name FROM line WHERE id = r.line), (SELECT name FROM component WHERE id = r.component))"
+_OWN = "(SELECT label FROM own_suspect WHERE id = r.own_suspect)"
 _JOINT = """(SELECT l.name || ', at ' || p.name FROM joint j JOIN line l ON l.id = j.line
   JOIN component p ON p.id = CASE j."end" WHEN 'from' THEN l.from_component ELSE l.to_component END
   WHERE j.id = {joint})"""
@@ -32,23 +33,29 @@ _SAID: dict[str, tuple[str, str, str]] = {
     "baseline": ("replace(r.what || ', ' || r.condition, '_', ' ')", "r.car", "NULL"),
     "ticket": ("r.what", "r.car", "NULL"),
     "sign": ("replace(r.sign, '_', ' ')", _OF_TICKET, "r.ticket"),
-    "direct_check": (f"coalesce({_NAMED}, replace(r.suspect, '_', ' '))", _OF_TICKET, "r.ticket"),
+    "direct_check": (f"coalesce({_NAMED}, {_OWN}, replace(r.suspect, '_', ' '))", _OF_TICKET, "r.ticket"),
     "stopgap": ("r.used", "r.car", "NULL"),
     "event": ("r.name", "r.car", "NULL"),
+    "tool": ("replace(r.tool, '_', ' ')", "NULL", "NULL"),
+    "own_suspect": ("r.label", "r.car", "NULL"),
+    "overrule": ("replace(r.kind || ', ' || r.sign || ': ' || r.outcome, '_', ' ')", "r.car", "NULL"),
     "photo": ("coalesce(r.note, 'A photo')", "r.car", "coalesce(r.job, r.ticket, r.line, r.component)"),
 }
 
 
 @dataclass(frozen=True, slots=True)
 class RecordHead:
-    """One record of any kind. `parent` is the id of the line, job or ticket it belongs to; None where it has none."""
+    """One record of any kind. `parent` is the id of the line, job or ticket it belongs to; None where it has none.
+
+    `car` and its name are None for what is the garage's own.
+    """
 
     kind: str
     label: str
     id: str
     title: str
-    car: str
-    car_name: str
+    car: str | None
+    car_name: str | None
     parent: str | None
     void_reason: str | None
 
@@ -60,5 +67,5 @@ def head_of(connection: Connection, kind: str, record: str) -> RecordHead | None
     title, car, parent = _SAID[kind]
     sql = f"""
 SELECT ?, ?, r.id, {title}, c.id, c.name, {parent}, r.void_reason
-FROM {KINDS[kind].table.name} r JOIN car c ON c.id = {car} WHERE r.id = ?"""
+FROM {KINDS[kind].table.name} r LEFT JOIN car c ON c.id = {car} WHERE r.id = ?"""
     return row(connection, RecordHead, sql, kind, KINDS[kind].label, record)

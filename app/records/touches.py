@@ -77,6 +77,13 @@ def touches_before(connection: Connection, car: str, at: str, limit: int = 200) 
     return rows(connection, TouchRow, f"{_SELECT} job.car = ?3 AND t.at <= ?1 {_NEWEST}", at, limit, car)
 
 
+def touches_between(connection: Connection, car: str, after: str, at: str) -> list[TouchRow]:
+    """What the car's jobs touched after one moment and up to another, newest first."""
+    return rows(
+        connection, TouchRow, f"{_SELECT} job.car = ?3 AND t.at <= ?1 AND t.at > ?4 {_NEWEST}", at, -1, car, after
+    )
+
+
 def touches_of(
     connection: Connection, car: str, *, thing: str = "", after: str = "", limit: int = 50
 ) -> list[TouchRow]:

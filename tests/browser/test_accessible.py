@@ -26,6 +26,7 @@ REFUSED: tuple[tuple[str, dict[str, str], str], ...] = (
     ("/cars/tern/stopgaps/new", {}, "Keep the stopgap"),
     ("/cars/tern/rechecks/new", {}, "Set it"),
     ("/cars/tern/events/new", {}, "Plan it"),
+    ("/cars/tern/own-suspects/new", {}, "Add it"),
     ("/cars/tern/drives/new", {"Odometer now": "12"}, "Keep"),
     ("/lines/tern.gauge_hose/edit", {"What you call it": ""}, "Keep"),
     ("/lines/tern.gauge_hose/replace", {"Bore": "wide"}, "It is replaced"),
@@ -34,7 +35,7 @@ REFUSED: tuple[tuple[str, dict[str, str], str], ...] = (
     ("/records/line/tern.gauge_hose/history", {}, "Strike it out"),
 )
 _OWN = re.compile(
-    r"^/(cars|jobs|tickets|lines|components|readings|stopgaps|findings|rechecks|joints|events)/(?!new)[^/]+"
+    r"^/(cars|jobs|tickets|lines|components|readings|stopgaps|findings|rechecks|joints|events|own-suspects)/(?!new)[^/]+"
 )
 _WITHIN = re.compile(r"/(suspects|touch|loose-ends|baselines|records/\w+)/[^/]+")
 

@@ -59,6 +59,10 @@ ACTS = st.one_of(
     st.tuples(st.just("new_component"), _a(["Catch can", " Second can "])),
     st.tuples(st.just("place"), _a(["10", "20,5"])),
     st.tuples(st.just("car"), _a(["350", ""]), _a(["Garaged", ""])),
+    st.tuples(st.just("tool"), _a(["smoke_machine", "code_reader"]), _a(["yes", "no"])),
+    st.tuples(st.just("own_suspect"), _a(["usual", "twice"]), _a(["", "Welded"])),
+    st.tuples(st.just("overrule"), _a(["steady", "wavering"]), _a(["often", "rarely"]), _a(["A slip", ""])),
+    st.tuples(st.just("teaches"), _a(["yes", "no"])),
     st.tuples(st.just("void"), _a(VOIDED), _a(["A slip", ""])),
     st.tuples(st.just("clock"), _a([str(minutes) for minutes in CLOCKS])),
     st.tuples(st.just("send")),
@@ -251,6 +255,21 @@ class Work:
 
     def _car(self, height: str, note: str) -> list[dict[str, object]]:
         return [told("car", CAR, altitude_m=height, note=note)]
+
+    def _tool(self, tool: str, owned: str) -> list[dict[str, object]]:
+        return [told("tool", tool, tool=tool, owned=owned, void_reason="")]
+
+    def _own_suspect(self, likely: str, note: str) -> list[dict[str, object]]:
+        fields = {"label": "Weld seam", "behaves_like": "charge", "likely": likely, "note": note}
+        return [told("own_suspect", self._new("own_suspect"), car=CAR, **fields)]
+
+    def _overrule(self, outcome: str, grade: str, reason: str) -> list[dict[str, object]]:
+        fields = {"car": CAR, "kind": "gauge", "sign": "idle_needle", "outcome": outcome, "grade": grade}
+        record = f"{CAR}.gauge.idle_needle.{outcome}"
+        return [told("overrule", record, **fields, note="It is damped", void_reason=reason)]
+
+    def _teaches(self, teaches: str) -> list[dict[str, object]]:
+        return self._on("ticket", teaches=teaches)
 
     def _rename(self, title: str) -> list[dict[str, object]]:
         return self._on("job", title=title)

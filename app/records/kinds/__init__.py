@@ -12,6 +12,14 @@ from sqlalchemy import Table
 from app.airpath.readings import READINGS
 from app.records.fields import Fields
 from app.records.kinds.car import Car, CarFields, Component, ComponentFields, Joint, JointFields, Line, LineFields
+from app.records.kinds.experience import (
+    Overrule,
+    OverruleFields,
+    OwnSuspect,
+    OwnSuspectFields,
+    Tool,
+    ToolFields,
+)
 from app.records.kinds.job import (
     Check,
     CheckFields,
@@ -104,7 +112,10 @@ class Kind:
 _TORQUE = ("torque_value", "torque_tolerance", "torque_unit", "torque_source")
 _READ = ("what", "free_name", "condition", "value", "unit", "basis", *_AMBIENT)
 _TICKET_STEPS = ("noticed_at", "found_at", "repaired_at", "proved_at", "reopened_at")
-_TICKET_SETS = (("found_line", "found_component", "found_suspect"), ("proved_at", "proof_reading", "proof_reason"))
+_TICKET_SETS = (
+    ("found_line", "found_component", "found_suspect", "found_own_suspect"),
+    ("proved_at", "proof_reading", "proof_reason"),
+)
 _STOPGAP_SETS = (("line", "component", "what"), ("limit_distance", "limit_days", "limit_heat_cycles"))
 _CHECK_SETS = (("torque_value", "torque_unit"), ("joint", "line", "component", "what"))
 _PHOTO_SETS = (("job", "ticket", "line", "component"),)
@@ -167,7 +178,7 @@ _ALL = (
         "direct check",
         DirectCheckFields,
         DirectCheck,
-        together=(("line", "component", "suspect"),),
+        together=(("line", "component", "suspect", "own_suspect"),),
         past=("done_at",),
     ),
     Kind(
@@ -180,6 +191,9 @@ _ALL = (
         odometer=("fitted_at", "fitted_odometer"),
     ),
     Kind("event", "event", EventFields, Event),
+    Kind("tool", "tool", ToolFields, Tool),
+    Kind("own_suspect", "suspect of your own", OwnSuspectFields, OwnSuspect),
+    Kind("overrule", "overruled grade", OverruleFields, Overrule, together=(("kind", "sign", "outcome"),)),
     Kind("photo", "photo", PhotoFields, Photo, together=_PHOTO_SETS, past=("taken_at",)),
 )
 

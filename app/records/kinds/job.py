@@ -14,7 +14,7 @@ def one_of(record: Fields, *names: str) -> None:
     """Refuse a record that names none, or several, of the things it can be about."""
     named = [name for name in names if getattr(record, name) is not None]
     if len(named) != 1:
-        raise ValueError("Say which one thing this is about: " + ", ".join(names) + ".")
+        raise ValueError("Say which one thing this is about: " + ", ".join(names).replace("_", " ") + ".")
 
 
 class JobFields(Fields):
