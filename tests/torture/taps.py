@@ -14,12 +14,15 @@ _FORMS = "main form[data-kind]:not([data-plain])"
 _ANSWER_S = 2.0
 _LOOKS = 10
 _AT_ONCE = 4
+#: What a person would write: a form that writes nonsense is refused, and what was refused is another test's matter.
 _FILL = """form => {
+  const usual = {inHg: "19.5", psi: "15", bar: "1.2", kPa: "60", mmHg: "450"}[form.querySelector("[name=unit]")?.value] ?? "5";
   for (const box of form.querySelectorAll("input, textarea, select")) {
     const fixed = ["hidden", "radio", "checkbox", "datetime-local", "date"].includes(box.type);
     if (!("need" in box.dataset) || box.value || fixed) continue;
     if (box.tagName === "SELECT") box.selectedIndex = box.options.length - 1;
-    else if (box.type === "text" && box.inputMode === "decimal") box.value = "19.5";
+    else if (box.type === "text" && box.inputMode === "decimal") box.value = usual;
+    else if (box.name === "outcome") box.value = "P0299";
     else if (box.type === "text" && box.inputMode === "numeric") box.value = "184500";
     else if (box.tagName === "TEXTAREA" || box.type === "text") box.value = "Oil mist";
   }
@@ -49,6 +52,8 @@ async def tap(phone: Phone, dice: random.Random) -> int:
     before = await phone.in_page(_STANDS)
     for form in dice.sample(forms, min(_AT_ONCE, len(forms))):
         with suppress(Error):  # a form may be hidden, or its page gone with the last tap
+            if await form.evaluate("form => form.querySelector('[type=file]') || !form.checkVisibility()"):
+                continue
             await form.evaluate(_FILL, timeout=1_000)
             await form.evaluate("form => form.requestSubmit(form.querySelector('button:not([type=button])'))")
             await asyncio.sleep(_ANSWER_S)
