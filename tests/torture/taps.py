@@ -16,7 +16,8 @@ _LOOKS = 10
 _AT_ONCE = 4
 #: What a person would write: a form that writes nonsense is refused, and what was refused is another test's matter.
 _FILL = """form => {
-  const usual = {inHg: "19.5", psi: "15", bar: "1.2", kPa: "60", mmHg: "450"}[form.querySelector("[name=unit]")?.value] ?? "5";
+  const unit = form.querySelector("[name=unit]")?.value;
+  const usual = {inHg: "19.5", psi: "15", bar: "1.2", kPa: "60", mmHg: "450"}[unit] ?? "5";
   for (const box of form.querySelectorAll("input, textarea, select")) {
     const fixed = ["hidden", "radio", "checkbox", "datetime-local", "date"].includes(box.type);
     if (!("need" in box.dataset) || box.value || fixed) continue;
