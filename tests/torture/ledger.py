@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 
 
@@ -15,6 +16,8 @@ class Ledger:
     kept: dict[str, list[str]] = field(default_factory=dict)
     not_kept: set[str] = field(default_factory=set)
     withdrawn: set[str] = field(default_factory=set)
+    #: What waited for one that was refused: it may be passed by what was entered later.
+    held: set[str] = field(default_factory=set)
     #: What each photo's picture was when it was taken: photo -> SHA-256.
     pictures: dict[str, str] = field(default_factory=dict)
     _kept: set[str] = field(default_factory=set)
@@ -85,14 +88,14 @@ def judge(ledger: Ledger, record: Sequence[str], refused: Iterable[str], waiting
         doubled=twice + sorted(place.keys() & (left | still)),
         unexplained=sorted((place.keys() | left) - ledger.made.keys()),
         kept_though_told_not=sorted(ledger.not_kept & (place.keys() | left | still)),
-        out_of_order=[one for ids in ledger.kept.values() for one in _behind(ids, place)],
+        out_of_order=[one for ids in ledger.kept.values() for one in _behind(ids, place, ledger.held)],
         left_waiting=sorted(still),
     )
 
 
-def _behind(ids: Sequence[str], place: Mapping[str, int]) -> list[str]:
-    """Those that arrived before one that was kept before them."""
-    arrived = [(place[one], one) for one in ids if one in place]
+def _behind(ids: Sequence[str], place: Mapping[str, int], held: AbstractSet[str]) -> list[str]:
+    """Those that arrived before one that was kept before them and was not held up by a refused one."""
+    arrived = [(place[one], one) for one in ids if one in place and one not in held]
     latest, behind = -1, []
     for n, one in arrived:
         if n < latest:

@@ -34,7 +34,10 @@ _FILL = """form => {
 _STANDS = """async () => {
   const { waiting, unseen } = await bay("outbox.js");
   const { sent } = await unseen("");
-  return {refused: (await waiting()).filter((one) => one.state === "refused").map((one) => one.id),
+  const refused = (await waiting()).filter((one) => one.state === "refused");
+  const needs = (one) => refused.some(({id, record}) => id !== one.id && (one.record === record
+    || one.record.startsWith(`${record}.`) || Object.values(one.fields).includes(record)));
+  return {refused: refused.map((one) => one.id), held: (await waiting()).filter(needs).map((one) => one.id),
           all: [...sent, ...(await waiting())].map((one) => one.id)};
 }"""
 
@@ -67,4 +70,5 @@ async def tap(phone: Phone, dice: random.Random) -> int:
     refused = [one for one in after["refused"] if one not in phone.ledger.bad]
     await phone.in_page("async (ids) => (await bay('outbox.js')).withdraw(ids)", refused)
     phone.ledger.withdrawn.update(refused)
+    phone.ledger.held.update(after["held"])
     return len(kept)
