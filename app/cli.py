@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
+from typing import TextIO
 
 from app import __version__
 from app.cli_serving import add_servers
@@ -97,16 +98,24 @@ def _export(asked: argparse.Namespace) -> int:
     settings = settings_of(asked)
     if not settings.database.is_file():
         raise NotDoneError(f"There is no garage in {settings.data}.")
+    if asked.without_prices and asked.car is None:
+        raise NotDoneError("Prices are left out of one car's archive. Say which car with --car.")
+
+    def write(garage: Garage, out: TextIO) -> int:
+        if asked.car is None:
+            return transfer.export(garage, out)
+        return transfer.export_car(garage, asked.car, out, without_prices=asked.without_prices)
+
     with closing(Garage.open(settings)) as garage:
         if asked.file == _STREAM:
             with open(sys.stdout.fileno(), "w", encoding="utf-8", newline="\n", closefd=False) as out:
-                transfer.export(garage, out)
+                write(garage, out)
             return 0
         with (
             put_in_place(Path(asked.file), overwrite=asked.overwrite) as written,
             written.open("w", encoding="utf-8", newline="\n") as out,
         ):
-            count = transfer.export(garage, out)
+            count = write(garage, out)
     print(f"Wrote {count} entries to {asked.file}")
     return 0
 
@@ -115,9 +124,9 @@ def _import(asked: argparse.Namespace) -> int:
     from app.records import transfer
 
     with sys.stdin.buffer if asked.file == _STREAM else Path(asked.file).open("rb") as stream:
-        lines = transfer.lines_of(stream)  # before a garage is made for what may be no export at all
+        given = transfer.lines_of(stream)  # before a garage is made for what may be no export at all
         with closing(opened(settings_of(asked))) as garage:
-            brought = transfer.bring_in(garage, lines)
+            brought = transfer.bring_in(garage, given)
     for number, why in brought.refused:
         print(f"line {number}: {why}", file=sys.stderr)
     print(f"{brought.taken} taken, {brought.had} had before, {len(brought.refused)} refused")
@@ -160,8 +169,12 @@ def _add_files(command: Command) -> None:
     backup.add_argument("file", metavar="FILE", type=Path)
     back = command("restore", _restore, "Bring the garage back from a backup, once it is found whole.")
     back.add_argument("file", metavar="FILE", type=Path)
-    export = command("export", _export, "Write every entry as JSON Lines.")
+    export = command("export", _export, "Write every entry, or one car's, as JSON Lines.")
     export.add_argument("file", metavar="FILE", help="where to; - writes to standard output")
+    export.add_argument("--car", metavar="ID", help="this car alone, with its photos: it stands in its page's address")
+    export.add_argument(
+        "--without-prices", action="store_true", help="leave out what its parts cost and where they came from"
+    )
     for one in (backup, back, export):
         one.add_argument("--overwrite", action="store_true", help="replace what is there already")
     bring = command("import", _import, "Take the entries of an export in; those had before change nothing.")

@@ -9,6 +9,7 @@ from sqlmodel import SQLModel
 import app.records.entry  # importing the tables fills the metadata
 import app.records.kinds  # noqa: F401
 from app.records.engine import open_engine
+from app.records.findable import is_compared
 from app.settings import Settings
 
 
@@ -16,6 +17,7 @@ def migrate(connection: Connection) -> None:
     context.configure(
         connection=connection,
         target_metadata=SQLModel.metadata,
+        include_name=is_compared,
         render_as_batch=True,
         transaction_per_migration=True,
     )

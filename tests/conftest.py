@@ -1,5 +1,6 @@
 """Fixtures for every test: a fresh garage on a real SQLite file, and a browserless client on it."""
 
+import shutil
 import sqlite3
 import uuid
 from collections.abc import Callable, Iterator
@@ -14,7 +15,7 @@ from starlette.testclient import TestClient
 
 from app.main import create_app
 from app.phone.cookie import PLAIN_COOKIE
-from app.records import devices
+from app.records import demo, devices
 from app.records.devices import Credential
 from app.records.entry import Entry, Outcome, Value
 from app.records.garage import Garage
@@ -24,11 +25,28 @@ from app.settings import Settings
 Enter = Callable[..., Outcome]
 
 
+@pytest.fixture(scope="session")
+def never_used(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The data folder of a garage that was opened once, and nothing entered: migrating takes longer than most tests."""
+    folder = tmp_path_factory.mktemp("never-used") / "data"
+    Garage.open(Settings(folder)).close()
+    return folder
+
+
 @pytest.fixture
-def garage(tmp_path: Path) -> Iterator[Garage]:
+def garage(tmp_path: Path, never_used: Path) -> Iterator[Garage]:
+    shutil.copytree(never_used, tmp_path / "data")
     opened = Garage.open(Settings(tmp_path / "data"))
     yield opened
     opened.close()
+
+
+@pytest.fixture(scope="session")
+def told_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The data folder of a demo garage, told once and not open; take a copy."""
+    folder = tmp_path_factory.mktemp("told") / "demo"
+    demo.fresh(folder, datetime.now().astimezone()).close()
+    return folder
 
 
 @pytest.fixture

@@ -14,13 +14,15 @@ APP = ROOT / "app"
 MODULES = sorted(APP.rglob("*.py"))
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 
-PURE = ("workings", "airpath", "triage", "traces")
+PURE = ("workings", "airpath", "triage", "traces", "plan", "paper")
 #: Which of our own packages each may import. Arrows point one way.
 MAY_IMPORT = {
     "workings": {"workings"},
     "airpath": {"airpath", "workings"},
     "triage": {"triage", "airpath", "workings"},
     "traces": {"traces", "airpath", "workings"},
+    "plan": {"plan"},
+    "paper": {"paper"},
     "photos": {"photos"},
     "records": {"records", "photos", "settings", *PURE},
     "pages": {"pages", "phone", "photos", "records", "settings", *PURE},

@@ -11,14 +11,12 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
-from datetime import datetime
 from pathlib import Path
 
 import httpx2
 import pytest
 
 from app import __version__
-from app.records import demo
 from app.settings import Settings
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
@@ -78,17 +76,10 @@ def address(said: str) -> str:
     return str(found)
 
 
-@pytest.fixture(scope="module")
-def one_told(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    garage = demo.fresh(tmp_path_factory.mktemp("demo"), datetime.now().astimezone())
-    garage.close()
-    return garage.settings.data
-
-
 @pytest.fixture
-def told(one_told: Path, tmp_path: Path) -> Path:
+def told(told_demo: Path, tmp_path: Path) -> Path:
     """The data folder of a demo garage that is not being served."""
-    return shutil.copytree(one_told, tmp_path / "told")
+    return shutil.copytree(told_demo, tmp_path / "told")
 
 
 @pytest.mark.parametrize("stop", [signal.SIGINT, signal.SIGTERM])

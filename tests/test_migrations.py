@@ -7,14 +7,18 @@ from alembic.migration import MigrationContext
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel
 
+from app.records.findable import is_compared
 from app.records.garage import Garage
 from app.records.migrate import NewerThanProgramError
+from app.records.touches import touches_of
 from app.settings import Settings
+from tests.conftest import Enter
 
 
 def test_the_migrations_make_the_very_tables_the_kinds_describe(garage: Garage) -> None:
     with garage.read() as db:
-        context = MigrationContext.configure(db, opts={"compare_type": True, "compare_server_default": True})
+        opts = {"compare_type": True, "compare_server_default": True, "include_name": is_compared}
+        context = MigrationContext.configure(db, opts=opts)
         assert compare_metadata(context, SQLModel.metadata) == []
 
 
@@ -53,3 +57,19 @@ def test_an_entry_is_not_replaced_by_writing_over_it(garage: Garage, tern: str) 
     # SQLite's REPLACE deletes without asking the delete trigger, unless recursive triggers are on.
     with garage.engine.connect() as connection, pytest.raises(IntegrityError):
         connection.exec_driver_sql("INSERT OR REPLACE INTO entry SELECT * FROM entry LIMIT 1")
+
+
+def test_touches_made_before_each_knew_its_car_are_found_again(garage: Garage, enter: Enter, tern: str) -> None:
+    at = "2026-04-18T10:40:00.000Z"
+    enter("job", "j", car=tern, title="Coupler", opened_at=at)
+    enter("touch", "j.tern.coupler", job="j", line="tern.coupler", how="disconnected", at=at)
+    garage.close()
+    with closing(sqlite3.connect(garage.settings.database)) as db:
+        db.executescript(
+            "DROP INDEX ix_touch_past; ALTER TABLE touch DROP COLUMN car; CREATE INDEX ix_touch_at ON touch (at);"
+            "UPDATE alembic_version SET version_num = '0006';"
+        )
+    opened = Garage.open(garage.settings)
+    with opened.read() as db:
+        assert [one.line for one in touches_of(db, tern)] == ["tern.coupler"]
+    opened.close()

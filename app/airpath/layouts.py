@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
-from app.airpath.clamps import WORM_DRIVE, TorqueGuide
 from app.airpath.figure import WIDTH
 from app.airpath.geometry import Box, Point
 from app.airpath.tables import LayoutError, Table
 from app.airpath.words import ComponentKind, Hold, Layout, Material, Role
+from app.workings.clamps import WORM_DRIVE, TorqueGuide
 
 __all__ = ["ComponentSpec", "Facts", "Fuel", "JointSpec", "LayoutError", "LineSpec", "StarterLayout", "load"]
 

@@ -19,12 +19,22 @@ _PAGES = {
     "recheck": "/rechecks/{id}",
     "finding": "/findings/{id}",
     "drive": "/cars/{car}/drives/new",
-    "event": "/cars/{car}/events",
+    "event": "/events/{id}",
     "photo": "/photos/{id}",
+    "tool": "/tools",
+    "own_suspect": "/cars/{car}/experience",
+    "overrule": "/cars/{car}/experience",
     "baseline": "/cars/{car}/readings",
+    "must": "/cars/{car}/musts",
+    "looked_at": "/events/{parent}",
+    "stage": "/cars/{car}/plan",
+    "part": "/parts/{id}",
+    "need": "/parts/{parent}",
+    "fastener": "/fasteners/{id}",
+    "wrench": "/wrenches",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"stopgap", "reading", "photo"})
+_ALWAYS = frozenset({"stopgap", "reading", "photo", "tool", "own_suspect", "overrule"})
 
 
 def address_of(head: RecordHead) -> str:

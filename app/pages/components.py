@@ -14,10 +14,12 @@ from app.pages.follows import OF_USE
 from app.pages.forms import EMPTY, Filled, Form
 from app.pages.laid import Laid
 from app.pages.lines import fitting_doubt
+from app.pages.part_words import STATES
 from app.pages.replacements import still_to_come
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
 from app.records import components as record
+from app.records.car_parts import at_place
 from app.records.cars import CarRow
 from app.records.components import Component
 from app.records.known import Known
@@ -27,7 +29,8 @@ from app.records.refusals import label_of
 router = APIRouter()
 
 _UPPER = {ComponentKind.EGR_VALVE: "EGR valve"}
-_KINDS = [(kind.value, _UPPER.get(kind) or label_of(kind).capitalize()) for kind in ComponentKind]
+#: The kinds of component as pairs of stored and shown.
+KINDS = [(kind.value, _UPPER.get(kind) or label_of(kind).capitalize()) for kind in ComponentKind]
 
 
 @router.get("/components/{component_id}")
@@ -36,6 +39,7 @@ def show(request: Request, component_id: str) -> Response:
     with garage_of(request).read() as db:
         found = record.component_page(db, component_id)
         photos_found = photos_of(db, "component", component_id)
+        parts = at_place(db, found.component.car, component_id) if found else []
     if found is None:
         raise HTTPException(404, "There is no such component.")
     return page(
@@ -44,7 +48,9 @@ def show(request: Request, component_id: str) -> Response:
         known={},
         of=found,
         photos_found=photos_found,
-        kinds=dict(_KINDS),
+        at_place=parts,
+        labels_of_parts=STATES,
+        kinds=dict(KINDS),
         here=request.scope["state"]["device"],
     )
 
@@ -150,7 +156,7 @@ def _form(request: Request, form: Filled, car: CarRow, component: Component | No
     with garage_of(request).read() as db:
         beside = {"known": {}, "meter": meter(db, car.id, car.distance_unit)}
     return page(
-        request, "components/form.html", status=status, form=form, car=car, component=component, kinds=_KINDS, **beside
+        request, "components/form.html", status=status, form=form, car=car, component=component, kinds=KINDS, **beside
     )
 
 

@@ -8,6 +8,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
 from app.pages.shell import garage_of, page
+from app.pages.waiting_words import choices, field_words
 from app.records.entry import Entry
 from app.records.entry_json import read_entry
 from app.records.kinds import KINDS
@@ -56,4 +57,5 @@ def take(request: Request, entries: Annotated[list[Entry], Depends(sent)]) -> Re
 @router.get("/waiting")
 def waiting(request: Request) -> Response:
     """The page on which a phone shows what it has not sent; the server knows nothing of that."""
-    return page(request, "waiting.html", refs=_REFS)
+    words = {"fields": field_words(), "choices": choices()}
+    return page(request, "waiting.html", refs=_REFS, words=words)

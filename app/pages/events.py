@@ -3,6 +3,7 @@
 from dataclasses import asdict
 
 from fastapi import APIRouter, HTTPException, Request
+from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.pages.forms import Filled, Form
@@ -15,6 +16,14 @@ from app.records.car_known import filled
 router = APIRouter()
 
 LABELS = {"kind": {kind: label.capitalize() for kind, label in record.KIND_LABEL.items()}}
+
+
+def the_event(db: Connection, event_id: str) -> record.EventRow:
+    """The event of that id, called off or not. Raises HTTPException 404."""
+    found = record.event(db, event_id)
+    if found is None:
+        raise HTTPException(404, "There is no such event.")
+    return found
 
 
 @router.get("/cars/{car_id}/events")
@@ -70,9 +79,7 @@ def put_back(request: Request, event_id: str, form: Form) -> Response:
 def _set(request: Request, event_id: str, form: Form, void_reason: str | None) -> Response:
     garage = garage_of(request)
     with garage.read() as db:
-        found = record.event(db, event_id)
-    if found is None:
-        raise HTTPException(404, "There is no such event.")
+        found = the_event(db, event_id)
     garage.take(form.make("event", event_id, {"void_reason": void_reason}))
     return see(f"/cars/{found.car}/events")
 

@@ -75,9 +75,17 @@ STOPGAP: dict[str, Rule] = {
     "stops": {"any": [". past", ". danger"]},
 }
 
+_COUNTED = _since("since_at", "since_odometer", "after_heat_cycles", "after_distance", "after_days")
+_GONE_BY = f"{_HERE} & . on_day >= {{since_at}} & . on_day < {{today}}"
 RECHECK: dict[str, Rule] = {
     "gone_days": {"elapsed": ["since_at"]},
-    **_since("since_at", "since_odometer", "after_heat_cycles", "after_distance", "after_days"),
+    **_COUNTED,
+    # Which job moved what only the garage knows, and of events that are over: what it said stands.
+    "event_gone": {"first": ["event_gone", {"least": "event", "by": "on_day", "where": _GONE_BY, "give": "name"}]},
+    "share": {
+        "once": [". after_event = yes & . event_gone", ". after_job = yes & . job_gone"],
+        "else": _COUNTED["share"],
+    },
 }
 
 TICKET: dict[str, Rule] = {
@@ -86,7 +94,9 @@ TICKET: dict[str, Rule] = {
         "since": "reopened_at",
         "else": "open",
     },
-    "found": {"first": ["line/{found_line} name", "component/{found_component} name"]},
+    "found": {
+        "first": ["line/{found_line} name", "component/{found_component} name", "own_suspect/{found_own_suspect} label"]
+    },
 }
 FINDING: dict[str, Rule] = {"place": {"first": ["line/{line} name", "component/{component} name"]}}
 
@@ -101,6 +111,20 @@ OF_A_CAR: Rules = {
 }
 #: What follows on the page of a stopgap, or of all of a car's.
 OF_STOPGAPS: Rules = {"car": CAR, "stopgap": STOPGAP}
+#: What follows in the list of torque wrenches: how long ago each was calibrated.
+OF_WRENCHES: Rules = {"wrench": {"age_days": {"days": ["calibrated_on", "retired_on"]}}}
+#: What follows on the page of a group of fasteners, or of all of a car's: when it was last checked.
+OF_FASTENERS: Rules = {
+    "car": CAR,
+    "fastener": {
+        "checked_at": {
+            "latest": [["check", "done_at", "done_at"]],
+            "where": ". fastener = {id} & ! . void_reason",
+            "start": ["checked_at", "checked_at"],
+        }
+    },
+    "check": {"wrench_name": {"first": ["wrench/{wrench} name", "wrench_name"]}},
+}
 #: What follows on the page of a re-check, or of all of a car's.
 OF_RECHECKS: Rules = {"car": CAR, "recheck": RECHECK}
 _TOOK = ". line = {line} & touch/{id} how = disconnected|replaced & touch/{id} ends = |both|{of.end}"

@@ -18,7 +18,7 @@ _HEADERS = {
     "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
-    "permissions-policy": "geolocation=(), microphone=(), payment=(), usb=()",
+    "permissions-policy": "camera=(self), geolocation=(), microphone=(), payment=(), usb=()",
 }
 _RAW = [(name.encode(), value.encode()) for name, value in _HEADERS.items()]
 _USUALLY_CACHED = (b"cache-control", b"no-cache")

@@ -27,6 +27,7 @@ from app.records.jobs import JobRow, first_entered
 from app.records.kinds import KINDS
 from app.records.known import Known, known
 from app.records.loose_ends import CarJoint
+from app.records.wrenches import wrenches
 
 _OF_A_JOB = ("touch", "loose_end", "check", "finding", "part_change")
 _TOUCHES = {str(how): label.capitalize() for how, label in TOUCH_LABEL.items()}
@@ -173,6 +174,7 @@ def _known(db: Connection, job: JobRow) -> Known:
         found[f"job/{job.id}"]["entered_at"] = entered
     for kind in ("finding", "part_change"):
         found |= known(db, kind, job=job.id)
+    found |= {f"wrench/{one.id}": {"name": one.name} for one in wrenches(db)}
     for kind in ("touch", "loose_end", "check"):
         for ref, fields in known(db, kind, job=job.id).items():
             found[ref] = {name: value for name, value in fields.items() if name not in _PLAIN}

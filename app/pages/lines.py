@@ -12,9 +12,11 @@ from app.pages.changes import changes
 from app.pages.doubts import meter, odometer_doubt
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
 from app.pages.laid import Laid
+from app.pages.part_words import STATES
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
 from app.records import lines as record
+from app.records.car_parts import at_place
 from app.records.cars import CarRow
 from app.records.entry import Value
 from app.records.known import known
@@ -46,6 +48,7 @@ def show(request: Request, line_id: str) -> Response:
         found = record.line_page(db, line_id)
         facts = {**known(db, "line", id=line_id), **known(db, "joint", line=line_id)}
         photos_found = photos_of(db, "line", line_id)
+        parts = at_place(db, found.line.car, line_id) if found else []
     if found is None:
         raise HTTPException(404, "There is no such line.")
     return page(
@@ -53,6 +56,8 @@ def show(request: Request, line_id: str) -> Response:
         "lines/show.html",
         of=found,
         photos_found=photos_found,
+        at_place=parts,
+        labels_of_parts=STATES,
         here=request.scope["state"]["device"],
         known=facts,
         labels=LABELS,

@@ -11,13 +11,14 @@ from app.pages.car_facts import Facts
 from app.pages.forms import EMPTY, Form, Posted, reasons_of
 from app.pages.job_card import laid_for, off_now, shared_by_pages
 from app.pages.shell import garage_of, page, see
-from app.pages.torque_doubt import ask_of, torque_doubt
+from app.pages.torque_doubt import ask_of, doubts_of
 from app.pages.which import the_job, the_loose_end, the_thing
 from app.records import loose_ends as record
 from app.records.entry import Entry, Value
 from app.records.jobs import JobRow
 from app.records.logbook import RefusedError, now
 from app.records.loose_ends import LooseEnd
+from app.records.wrenches import wrenches
 
 router = APIRouter()
 
@@ -36,9 +37,9 @@ def check_joint(request: Request, job: str, joint: str, form: Form) -> Response:
     with garage.read() as db:
         beside = _beside(db, job, joint)
         here, end = the_job(db, job), the_loose_end(db, job, joint)
-    doubt = torque_doubt(end, form["torque_value"], form["torque_unit"])
-    if doubt and "torque" not in form.sure:
-        again = form.again({}, {"torque": doubt})
+        asks = doubts_of(end, form, wrenches(db))
+    if asks:
+        again = form.again({}, asks)
         return page(request, "loose_ends/show.html", status=422, **beside | {"form": again})
     try:
         garage.take_all(_check(form, here, end))
@@ -89,6 +90,8 @@ def _beside(db: Connection, job: str, joint: str) -> dict[str, Any]:
         "line": Facts(f"line/{end.line}", shown.known),
         "off": off,
         "ask": ask_of(end),
+        "wrenches": wrenches(db),
+        "hose": "new" if shown.holds(f"touch/{job}.{end.line} how = replaced") else "reused",
     }
 
 

@@ -8,15 +8,17 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.responses import JSONResponse, Response
 
+from app.pages.drawn import WIDE, drawn, tall_of
 from app.pages.forms import EMPTY, Filled, Form, posted_of
 from app.pages.laid import Laid
-from app.pages.shell import garage_of, page, see
+from app.pages.shell import garage_of, new_id, page, see
 from app.photos.reencode import MOST_BYTES, NoPictureError, reencode
 from app.records import photos as record
 from app.records.fields import is_record_id
 from app.records.known import known
 from app.records.logbook import now
 from app.records.photos import ABOUT, PhotoOf
+from app.records.record_heads import head_of
 
 router = APIRouter()
 
@@ -59,6 +61,18 @@ def picture(request: Request, photo: str) -> Response:
     return Response(jpeg, media_type="image/jpeg", headers=_FOR_GOOD)
 
 
+@router.get("/photos/new")
+def blank(request: Request) -> Response:
+    """The form for a photo of what the address names: `?part=...`, or a job, ticket, line or component."""
+    about = next((name for name in ABOUT if request.query_params.get(name)), "")
+    with garage_of(request).read() as db:
+        thing = head_of(db, about, request.query_params.get(about, ""))
+    if thing is None or thing.car is None or thing.void_reason:
+        raise HTTPException(404, "There is nothing of that name to take a photo of.")
+    form = Filled({"car": thing.car, about: thing.id, "record": new_id(), "entry": new_id()})
+    return page(request, "photos/new.html", form=form, about=about, back=f"/{about}s/{thing.id}", known={})
+
+
 @router.post("/photos/new")
 async def add_photo(request: Request) -> Response:
     """A photo from a form, of a browser without scripts; or the form again."""
@@ -84,8 +98,7 @@ async def add_photo(request: Request) -> Response:
 @router.get("/photos/{photo}")
 def one_photo(request: Request, photo: str) -> Response:
     """The photo as large as the screen, what it is of, and what was written about it."""
-    with garage_of(request).read() as db:
-        return _page(request, db, _the_photo(db, photo), EMPTY)
+    return show_photo(request, photo, EMPTY)
 
 
 @router.post("/photos/{photo}")
@@ -93,11 +106,10 @@ def write_about_it(request: Request, photo: str, form: Form) -> Response:
     """Take the note about it, or show the form again."""
     garage = garage_of(request)
     with garage.read() as db:
-        here = _the_photo(db, photo)
+        the_photo(db, photo)
     outcome = garage.take(form.entry("photo", photo, only=("note",)))
     if outcome.outcome == "refused":
-        with garage.read() as db:
-            return _page(request, db, here, form.again(outcome.reasons), 422)
+        return show_photo(request, photo, form.again(outcome.reasons), 422)
     return see(f"/photos/{photo}")
 
 
@@ -106,7 +118,7 @@ def take_out(request: Request, photo: str, form: Form) -> Response:
     """Take the photo out of every list."""
     garage = garage_of(request)
     with garage.read() as db:
-        here = _the_photo(db, photo)
+        here = the_photo(db, photo)
     garage.take(form.make("photo", photo, {"void_reason": form["void_reason"] or "Taken out"}))
     return see(f"/{here.about}s/{here.of}#photos")
 
@@ -123,13 +135,28 @@ def _kept(request: Request, photo: str, picture: bytes) -> str:
     return _ANOTHER if outcome == "other" else ""
 
 
-def _page(request: Request, db: Connection, here: PhotoOf, form: Filled, status: int = 200) -> Response:
+def show_photo(request: Request, photo: str, form: Filled, status: int = 200) -> Response:
+    """The photo's page, with a form on it as it was sent. Raises HTTPException 404."""
+    with garage_of(request).read() as db:
+        return _page(request, db, the_photo(db, photo), form, status)
+
+
+def _page(request: Request, db: Connection, here: PhotoOf, form: Filled, status: int) -> Response:
     facts = known(db, "photo", id=here.id)
-    k = Laid(facts, about=f"photo/{here.id}")
-    return page(request, "photos/show.html", status=status, photo=here, form=form, known=facts, k=k)
+    shown = {
+        "photo": here,
+        "k": Laid(facts, about=f"photo/{here.id}"),
+        "others": [one for one in record.photos_of(db, here.about, here.of) if one.id != here.id],
+        "later": record.later_of(db, here.id),
+        "marks": drawn(here.rings, here.arrows, tall_of(here.width, here.height)),
+        "wide": WIDE,
+        "tall": tall_of(here.width, here.height),
+    }
+    return page(request, "photos/show.html", status=status, form=form, known=facts, **shown)
 
 
-def _the_photo(db: Connection, photo: str) -> PhotoOf:
+def the_photo(db: Connection, photo: str) -> PhotoOf:
+    """The photo of that id. Raises HTTPException 404."""
     found = record.photo(db, photo)
     if found is None:
         raise HTTPException(404, _NO_SUCH)

@@ -13,17 +13,23 @@ from app.pages.follows import OF_RECHECKS
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
 from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
-from app.pages.torque_doubt import UNITS
+from app.pages.torque_doubt import NO_TORQUE, UNITS, ask_of, doubts_of
 from app.pages.which import choices_of, the_car
 from app.records import rechecks as record
 from app.records.car_known import car_itself, places_known, recheck_known
 from app.records.distance import odometer
 from app.records.entry import Entry, Value
+from app.records.fasteners import FastenerRow, fastener, fasteners_of
 from app.records.known import Known, known
+from app.records.lines import Joint, joint
 from app.records.logbook import RefusedError, now
 from app.records.rechecks import SOON, RecheckRow
+from app.records.wrenches import wrenches
 
 router = APIRouter()
+
+#: What a re-check may be about beside its own words.
+_ABOUT = ("joint", "line", "component", "fastener")
 
 
 @router.get("/cars/{car}/rechecks")
@@ -34,16 +40,17 @@ def every_recheck(request: Request, car: str) -> Response:
         todo = record.due(db, car)
         found = {**car_itself(db, here), **places_known(db, car)}
         read_before = meter(db, car, here.distance_unit)
+        more: dict[str, Any] = {"wrenches": wrenches(db)}
     found |= {f"recheck/{one.id}": _facts(one, last.reads if last else None) for one in todo}
-    more: dict[str, Any] = {"last": last, "form": EMPTY, "meter": read_before}
+    more |= {"last": last, "form": EMPTY, "meter": read_before}
     return page(request, "rechecks/list.html", car=here, rechecks=todo, **more, **_shared(found))
 
 
 @router.get("/cars/{car}/rechecks/new")
-def new_recheck(request: Request, car: str, at: str = "") -> Response:
-    """The empty form; `at` is the line or component it is about, if that is known."""
+def new_recheck(request: Request, car: str, at: str = "", fastener: str = "") -> Response:
+    """The empty form; `at` is the line or component it is about, if that is known, `fastener` the group."""
     with garage_of(request).read() as db:
-        return page(request, "rechecks/new.html", form=EMPTY, at=at, record=new_id(), **_beside(db, car))
+        return page(request, "rechecks/new.html", form=EMPTY, at=at or fastener, record=new_id(), **_beside(db, car))
 
 
 @router.post("/cars/{car}/rechecks/new")
@@ -75,6 +82,8 @@ def do_recheck(request: Request, recheck: str, form: Form) -> Response:
         here = _the_recheck(db, recheck)
         doubt = odometer_doubt(db, the_car(db, here.car), form["odometer"], form["done_at"])
         asks = {"odometer": doubt} if doubt and "odometer" not in form.sure else {}
+        held = _torque_of(db, here)
+        asks |= doubts_of(held or NO_TORQUE, form, wrenches(db), "fastener" if here.fastener else "joint")
         reasons: dict[str, str] = {}
     if not asks:
         try:
@@ -108,11 +117,21 @@ def _do(request: Request, db: Connection, recheck: str, form: Filled) -> Respons
     facts = Facts(f"recheck/{here.id}", found)
     more = {"recheck": here, "facts": facts, "last": last, "car": car, "form": form}
     more["meter"] = meter(db, car.id, car.distance_unit)
+    held = _torque_of(db, here)
+    more |= {"torque": held, "ask": ask_of(held) if held else None, "recheck_nothing": NO_TORQUE}
+    more["wrenches"] = wrenches(db)
     return page(request, "rechecks/show.html", status=status, **_shared(found) | more)
 
 
+def _torque_of(db: Connection, one: RecheckRow) -> Joint | FastenerRow | None:
+    """The joint or group of fasteners it is about, whose torque a check is held to."""
+    if one.fastener:
+        return fastener(db, one.fastener)
+    return joint(db, one.joint) if one.joint else None
+
+
 def _facts(one: RecheckRow, reads: float | None) -> dict[str, Value]:
-    about: dict[str, Value] = {"joint": one.joint, "line": one.line, "component": one.component, "note": one.note}
+    about: dict[str, Value] = {name: getattr(one, name) for name in (*_ABOUT, "note")}
     return recheck_known(one, reads) | {name: value for name, value in about.items() if value is not None}
 
 
@@ -129,7 +148,7 @@ def _shared(found: Known) -> dict[str, Any]:
 
 
 def _entries(form: Posted, recheck: RecheckRow) -> Iterator[Entry]:
-    named: dict[str, Value] = {"joint": recheck.joint, "line": recheck.line, "component": recheck.component}
+    named: dict[str, Value] = {name: getattr(recheck, name) for name in _ABOUT}
     aim: dict[str, Value] = {"what": None if any(named.values()) else recheck.what}
     done_at = form["done_at"] or now()
     about: dict[str, Value] = {"car": recheck.car, "recheck": recheck.id, "done_at": done_at, "void_reason": None}
@@ -143,11 +162,13 @@ def _entries(form: Posted, recheck: RecheckRow) -> Iterator[Entry]:
         limits: dict[str, Value] = {name: form[name] for name in ("after_heat_cycles", "after_distance", "after_days")}
         since: dict[str, Value] = {"since_at": done_at, "since_odometer": form["odometer"]}
         kept: dict[str, Value] = {"car": recheck.car, "what": recheck.what}
+        kept |= {name: True for name in ("after_event", "after_job") if getattr(recheck, name)}
         yield form.make("recheck", f"{recheck.id}.next", kept | named | since | limits)
 
 
 def _beside(db: Connection, car: str) -> dict[str, Any]:
-    return {"car": the_car(db, car), "last": odometer(db, car), "known": {}, **choices_of(db, car)}
+    groups = [(one.id, one.name) for one in fasteners_of(db, car)]
+    return {"car": the_car(db, car), "last": odometer(db, car), "known": {}, "fasteners": groups, **choices_of(db, car)}
 
 
 def _the_recheck(db: Connection, recheck: str) -> RecheckRow:

@@ -29,7 +29,7 @@ def replace(request: Request, line_id: str) -> Response:
     """The form, with what is on now as a start."""
     with garage_of(request).read() as db:
         line = the_line(db, line_id)
-        old = _Old(line, joints_of(db, line_id), open_jobs(db, line.car))
+        old = Old(line, joints_of(db, line_id), open_jobs(db, line.car))
     return _replace_page(request, EMPTY, old)
 
 
@@ -39,13 +39,13 @@ def replaced(request: Request, line_id: str, form: Form) -> Response:
     garage = garage_of(request)
     with garage.read() as db:
         line = the_line(db, line_id)
-        old = _Old(line, joints_of(db, line_id), open_jobs(db, line.car))
+        old = Old(line, joints_of(db, line_id), open_jobs(db, line.car))
         asks = fitting_doubt(db, line.car, form)
     reasons = _why_not(form, old)
     if reasons or asks:
         return _replace_page(request, form.again(reasons, asks), old, 422)
     try:
-        garage.take_all(_replaced(form, old))
+        garage.take_all(replaced_entries(form, old))
     except RefusedError as refused:
         return _replace_page(request, form.again(reasons_of(refused.outcomes[:1])), old, 422)
     return see(f"/lines/{line_id}")
@@ -95,7 +95,7 @@ def still_to_come(form: Posted, name: str) -> dict[str, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Old:
+class Old:
     """The line as it is before the new part."""
 
     line: Line
@@ -103,7 +103,7 @@ class _Old:
     jobs: Sequence[JobRow]
 
 
-def _replace_page(request: Request, form: Filled, old: _Old, status: int = 200) -> Response:
+def _replace_page(request: Request, form: Filled, old: Old, status: int = 200) -> Response:
     told = form.values.get("at", "")
     at = moment_text(datetime.now(UTC)) if moment_wrong(told) else told
     line = old.line
@@ -115,7 +115,7 @@ def _replace_page(request: Request, form: Filled, old: _Old, status: int = 200) 
     return page(request, "lines/replace.html", status=status, form=form, **shown, **beside)
 
 
-def _why_not(form: Posted, old: _Old) -> dict[str, str]:
+def _why_not(form: Posted, old: Old) -> dict[str, str]:
     reasons = still_to_come(form, "fitted_on")
     if old.line.retired_on:
         reasons[""] = _RETIRED
@@ -126,7 +126,8 @@ def _why_not(form: Posted, old: _Old) -> dict[str, str]:
     return reasons
 
 
-def _replaced(form: Posted, old: _Old) -> Iterator[Entry]:
+def replaced_entries(form: Posted, old: Old) -> Iterator[Entry]:
+    """What a replacement enters: the line as it is now, its clamps, the end of its stopgap, and the job's share."""
     line = old.line
     yield form.entry("line", line.id, {"state": LineState.REPLACED}, only=_NEW_PART)
     for joint in old.joints:
@@ -137,17 +138,18 @@ def _replaced(form: Posted, old: _Old) -> Iterator[Entry]:
             yield form.make("joint", joint.id, {"hold": hold} | torque)
     if form["ends_stopgap"] and form["ends_stopgap"] == line.stopgap:
         how = f"Replaced by {form['part'].strip() or 'the permanent part'}"
-        yield form.make("stopgap", line.stopgap, {"ended_at": _moment(form), "ended_how": how})
+        yield form.make("stopgap", line.stopgap, {"ended_at": moment_fitted(form), "ended_how": how})
     if job := form["job"]:
         touch: dict[str, Value] = {"job": job, "line": line.id, "how": TouchKind.REPLACED, "ends": "both"}
-        yield form.make("touch", f"{job}.{line.id}", touch | {"at": _moment(form)})
+        yield form.make("touch", f"{job}.{line.id}", touch | {"at": moment_fitted(form)})
         if form["part"].strip() or form["off_part"].strip():
             parts: dict[str, Value] = {"off_part": form["off_part"], "on_part": form["part"]}
             change = f"{job}.{line.id}.replaced"
-            yield form.make("part_change", change, {"job": job, "line": line.id, "at": _moment(form)} | parts)
+            yield form.make("part_change", change, {"job": job, "line": line.id, "at": moment_fitted(form)} | parts)
 
 
-def _moment(form: Posted) -> str:
+def moment_fitted(form: Posted) -> str:
+    """The moment that a form's day means."""
     # The form says when it was opened: sent twice, it must say the same moment twice. A day gone by means its noon.
     opened = form["at"]
     try:

@@ -18,6 +18,8 @@ from app.pages.which import the_car
 from app.records import stopgaps as record
 from app.records.car_known import car_itself, places_known, stopgap_known
 from app.records.logbook import RefusedError
+from app.records.rechecks import SOON
+from app.records.slips import slip_of
 from app.records.stopgaps import Place, StopgapLine
 
 router = APIRouter()
@@ -177,9 +179,12 @@ def _show(request: Request, form: Filled, found: StopgapLine, status: int = 200)
     with garage_of(request).read() as db:
         known = {**car_itself(db, the_car(db, found.car)), **places_known(db, found.car), ref: stopgap_known(found)}
         before = found.line is not None and record.was_replaced_before(db, found.line)
+        slip = slip_of(db, "stopgap", found.id)
     return page(
         request,
         "stopgaps/show.html",
+        slip=slip,
+        SOON=SOON,
         status=status,
         form=form,
         gap=found,

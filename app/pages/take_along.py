@@ -8,6 +8,7 @@ from starlette.responses import JSONResponse, Response
 
 from app.airpath.readings import READINGS
 from app.pages import words
+from app.pages.compare import address_of
 from app.pages.job_card import forms_mark
 from app.pages.kept_for_good import kept_at
 from app.pages.release import release
@@ -15,8 +16,10 @@ from app.pages.shell import garage_of, page
 from app.pages.ticket_forms import forms_of
 from app.pages.ticket_model import car_model
 from app.pages.which import the_car
+from app.pages.workings import WORKINGS
 from app.records.baselines import baselines
 from app.records.cars import cars
+from app.records.compare import to_compare
 from app.records.jobs import nothing_yet
 from app.records.take_along import KeptRecord, last_entries, records_to_keep
 
@@ -37,6 +40,18 @@ _FIRST = (
     ("/air-path", "Air path", "look"),
     ("/touched", "What was touched", "look"),
     ("/build-sheet", "Build sheet", "look"),
+    ("/hoses", "Hoses", "look"),
+    ("/hoses/list", "", ""),
+    ("/compare", "Compare parts", "look"),
+    ("/parts", "Parts", "look"),
+    ("/parts/new", "Write down a part", "do"),
+    ("/plan", "Plan", "look"),
+    ("/stages/new", "", ""),
+    ("/money", "Money", "look"),
+    ("/chart", "Fault-finding chart", "look"),
+    ("/experience", "Experience", "look"),
+    ("/own-suspects/new", "", ""),
+    ("/overrules/new", "", ""),
     ("/jobs", "Jobs", "look"),
     ("/tickets", "Tickets", "look"),
     ("/readings", "Readings", "look"),
@@ -45,14 +60,40 @@ _FIRST = (
     ("/rechecks/new", "", ""),
     ("/events", "Events", "look"),
     ("/events/new", "", ""),
+    ("/fasteners", "Fasteners", "look"),
+    ("/fasteners/new", "", ""),
+    ("/musts", "Own list before events", "look"),
 )
 #: Pages of no car in particular.
-_ANYWHERE = ("/cars", "/take-along", "/waiting", "/away")
+_ANYWHERE: tuple[str, ...] = (
+    "/cars",
+    "/tools",
+    "/take-along",
+    "/waiting",
+    "/away",
+    "/wrenches",
+    "/wrenches/new",
+    "/workings",
+    "/find",
+    "/scan",
+)
+_ANYWHERE += tuple(f"/workings/{name}" for name in WORKINGS)
 #: Further pages of a record; {id} is the record's.
-_MORE = {"line": ("/lines/{id}/replace",)}
+_MORE = {
+    "line": ("/lines/{id}/replace",),
+    "part": ("/parts/{id}/fit",),
+    "stopgap": ("/stopgaps/{id}/substitutes",),
+}
 #: Pages that show the parts of the car and nothing that was done to it.
 _FACTS = {"joint": ("/joints/{id}/edit",)}
-_GROUP = {"job": "jobs", "ticket": "tickets", "line": "lines", "stopgap": "stopgaps", "recheck": "rechecks"}
+_GROUP = {
+    "job": "jobs",
+    "ticket": "tickets",
+    "line": "lines",
+    "stopgap": "stopgaps",
+    "recheck": "rechecks",
+    "event": "look",
+}
 
 Page = dict[str, str]
 
@@ -69,6 +110,7 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
     """The pages of a car that a phone keeps, each with a mark: the page is the same for as long as its mark is."""
     with garage_of(request).read() as db:
         car, records, (last, fact) = the_car(db, car_id), records_to_keep(db, car_id), last_entries(db)
+        places = to_compare(db, car_id)
         model, of_tickets = car_model(db, car), forms_of(car, baselines(db, car_id))
     of_jobs = forms_mark(nothing_yet("", car, ""))
     # Days are in words ("yesterday"), and gloves make a page another.
@@ -79,6 +121,7 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
         _page(of_tickets.address, of_tickets.mark),
         _page(model.address, model.mark),
         *_of_car(car.id, f"{here}.{last}"),
+        *(_page(address_of(car.id, one), f"{here}.{last}") for one in places),
         *_of_records(records, f"{here}.{last}", f"{here}.f{fact}"),
     ]
     at = request.scope["state"]["came_at"]

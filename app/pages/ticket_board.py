@@ -26,6 +26,7 @@ IN_THE_OPEN = 5
 CHECKS_SHOWN = 3
 _CHECKS_MORE = 9
 _CODES_MINUTES = 4
+_BEFORE = "Before the repair: "
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,7 @@ class CheckView:
 class Board:
     """A ticket's page. `ask` is None when no question is left that tells anything.
 
-    `made` are the ids of the checks made, newest first.
+    `made` are the ids of the checks made, newest first. `until`: the moment up to which touches count.
     """
 
     ticket: TicketRow
@@ -88,6 +89,7 @@ class Board:
     made: tuple[str, ...]
     do_not_drive: str | None
     off_full_throttle: str | None
+    until: str
 
     @property
     def answered(self) -> int:
@@ -133,6 +135,7 @@ def board_of(ticket: TicketRow, car: CarRow, found: Weighed, own: Mapping[str, B
         tuple(check.id for check in reversed(found.checks)),
         do_not_drive(ticket, case),
         off_full_throttle(ticket, case),
+        found.until,
     )
 
 
@@ -170,15 +173,27 @@ def _about(minutes: float, needs: Sequence[Need]) -> str:
 
 
 def _signs(found: Weighed, own: Mapping[str, BaselineView]) -> tuple[SignView, ...]:
-    noted = {sign.sign: sign for sign in found.signs}
-    facts = found.case.facts
+    # What was noted before a first fault was repaired is asked again.
+    first = found.first
+    noted = {sign.sign: sign for sign in found.signs if first is None or sign.noted_at > first.repaired_at}
+    before = {sign.sign: sign for sign in found.signs if sign.sign not in noted}
+    case, answers = found.case, dict(found.case.signs)
     views = [
-        _sign(key, noted.get(key), found.case.outcome(key), own) for key, sign in SIGNS.items() if sign.asked_on(facts)
+        _sign(key, noted.get(key), answers.get(key), own, _was(case, key))
+        for key, sign in SIGNS.items()
+        if sign.asked_on(case.facts)
     ]
-    return (*views, _codes(noted.get(CODES)))
+    return (*views, _codes(noted.get(CODES), before.get(CODES)))
 
 
-def _sign(key: str, row: SignRow | None, chosen: str | None, own: Mapping[str, BaselineView]) -> SignView:
+def _was(case: Case, key: str) -> str | None:
+    outcome = case.repaired.signs.get(key) if case.repaired else None
+    return next((f"{_BEFORE}{one.label}" for one in SIGNS[key].outcomes if one.key == outcome), None)
+
+
+def _sign(
+    key: str, row: SignRow | None, chosen: str | None, own: Mapping[str, BaselineView], was: str | None
+) -> SignView:
     sign = SIGNS[key]
     labels = {outcome.key: outcome.label for outcome in sign.outcomes}
     read = row and read_of(row)
@@ -192,7 +207,7 @@ def _sign(key: str, row: SignRow | None, chosen: str | None, own: Mapping[str, B
         sign.caution,
         tuple(_gauge(kind, own) for kind in READING_OF.get(key, ())),
         chosen,
-        labels[chosen] if chosen else None,
+        labels[chosen] if chosen else was if row is None else None,
         row is not None,
         _told(key, read, chosen, own) if read else None,
     )
@@ -211,8 +226,8 @@ def _gauge(what: ReadingKind, own: Mapping[str, BaselineView]) -> Gauge:
     return Gauge(what, kind, kind.conditions[0], kind.units[0], kind.bases[0] if kind.bases else None)
 
 
-def _codes(row: SignRow | None) -> SignView:
-    chosen = row.outcome if row else None
+def _codes(row: SignRow | None, before: SignRow | None) -> SignView:
+    chosen, was = row.outcome if row else None, before.outcome if before else None
     return SignView(
         CODES,
         "Trouble codes",
@@ -222,7 +237,11 @@ def _codes(row: SignRow | None) -> SignView:
         RUNNING_ENGINE,
         (),
         chosen,
-        "None stored" if chosen == NO_CODES else chosen,
+        _stored(chosen) if row else f"{_BEFORE}{_stored(was)}" if was else None,
         row is not None,
         None,
     )
+
+
+def _stored(codes: str | None) -> str | None:
+    return "None stored" if codes == NO_CODES else codes

@@ -20,6 +20,7 @@ from app.records.baselines import baselines
 from app.records.candidates import Thing, things_of
 from app.records.cars import CarRow
 from app.records.entry import Value
+from app.records.kinds import KINDS
 from app.records.known import Known, known
 from app.records.photos import photos_of
 from app.records.readings import reading_in_si
@@ -30,10 +31,21 @@ from app.triage.check_words import METHOD_LABEL
 
 _RESULTS = {"fault": "Fault here", "sound": "Sound", "unclear": "Can't tell"}
 _PROOF = {"proof_what": "what", "proof_value": "value", "proof_unit": "unit", "proof_at": "taken_at"}
+#: Kinds that neither stand nor can be entered on this page; what of theirs goes together is no use to it.
+_ELSEWHERE = frozenset(
+    {
+        *("component", "joint", "recheck", "part_change", "baseline", "overrule"),
+        *("event", "must", "looked_at", "stage", "part", "need", "fastener", "wrench"),
+    }
+)
+#: What a ticket's page shows of a stopgap, or asks of it.
+_OF_A_STOPGAP = frozenset({"line", "component", "what", "ticket", "used", "fitted_at", "ended_at", "void_reason"})
 _RULES: Rules = {
     "ticket": {
         "stands": TICKET["stands"],
         "line_state": {"first": ["line/{found_line} state"]},
+        # Of a ticket reopened: whether what was found on it last was repaired.
+        "mended": {"step": [["yes", "repaired_at"]], "since": "found_at", "else": "no"},
         **{name: {"first": [f"reading/{{proof_reading}} {field}"]} for name, field in _PROOF.items()},
     }
 }
@@ -65,6 +77,7 @@ def card_of(
         "k": Laid(knows, labels, about=f"ticket/{ticket.id}"),
         "known": knows,
         "labels": labels,
+        "together": {name: kind.together for name, kind in KINDS.items() if kind.together and name not in _ELSEWHERE},
         "follows": _RULES | proving_rules(car.id, ticket.id),
         "meter": meter(db, car.id, car.distance_unit),
         "model": model_of(db, car, ticket, found, own),
@@ -87,7 +100,7 @@ def _known(db: Connection, ticket: TicketRow, things: list[Thing], signs: list[S
     found = known(db, "ticket", id=ticket.id) | known(db, "sign", ticket=ticket.id)
     found |= known(db, "direct_check", ticket=ticket.id)
     found |= {
-        ref: fields
+        ref: {name: value for name, value in fields.items() if name in _OF_A_STOPGAP}
         for ref, fields in known(db, "stopgap", car=ticket.car).items()
         if "void_reason" not in fields and (fields.get("ticket") == ticket.id or "ended_at" not in fields)
     }
@@ -95,6 +108,7 @@ def _known(db: Connection, ticket: TicketRow, things: list[Thing], signs: list[S
     found |= {f"reading/{one.reading}": _figure(one) for one in signs if one.reading}
     ticket_fields = found.setdefault(about, {})
     ticket_fields["stands"] = ticket.stands
+    ticket_fields["mended"] = "yes" if (ticket.repaired_at or "") > (ticket.found_at or "") else "no"
     state = found.get(f"line/{ticket.found_line}", {}).get("state")
     if state:
         ticket_fields["line_state"] = state

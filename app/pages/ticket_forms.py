@@ -18,6 +18,9 @@ from app.records.kinds.reading import series_of
 from app.records.known import Known
 from app.workings.spread import EDGE_SPREADS
 
+#: Decimals: no gauge is read so finely, and more of them only weigh.
+_FINER_THAN_READ = 6
+
 
 @dataclass(frozen=True, slots=True)
 class Proving:
@@ -37,7 +40,8 @@ class Proving:
     def known(self) -> dict[str, Value]:
         """The gauge as a record of a page."""
         gauge = self.gauge
-        scale: dict[str, Value] = {"unit": gauge.unit, "basis": gauge.basis, "low": self.low, "high": self.high}
+        low, high = round(self.low, _FINER_THAN_READ), round(self.high, _FINER_THAN_READ)
+        scale: dict[str, Value] = {"unit": gauge.unit, "basis": gauge.basis, "low": low, "high": high}
         return {"what": gauge.what, "condition": gauge.condition} | scale
 
 

@@ -9,12 +9,13 @@ from app.pages.shell import garage_of, page, see
 from app.pages.ticket_board import the_ticket
 from app.pages.ticket_moments import not_before
 from app.records.candidates import Thing, things_of
+from app.records.experience import OwnSuspectRow, own_suspects
 from app.records.suspects import ranking
 from app.records.tickets import TicketRow
 
 router = APIRouter()
 
-_NAMES = ("found_line", "found_component", "found_suspect")
+_NAMES = ("found_line", "found_component", "found_suspect", "found_own_suspect")
 _UNKNOWN = "This car has no such line or part. Choose it from the list."
 
 
@@ -23,10 +24,10 @@ def found(request: Request, ticket_id: str, suspect: str = "") -> Response:
     """The list to choose from, the likeliest first; with `suspect`, the form."""
     with garage_of(request).read() as db:
         ticket, car = the_ticket(db, ticket_id)
-        things = things_of(db, car.id)
+        things, own = things_of(db, car.id), own_suspects(db, car.id)
         if ticket.stands == "proved":
             return see(f"/tickets/{ticket_id}")
-        chosen = _chosen(suspect, things)
+        chosen = _chosen(suspect, things, own)
         if chosen:
             return page(request, "tickets/found.html", ticket=ticket, car=car, form=EMPTY, chosen=chosen)
         suspects = ranking(db, car, ticket).suspects
@@ -40,11 +41,11 @@ def find(request: Request, ticket_id: str, form: Form) -> Response:
     garage = garage_of(request)
     with garage.read() as db:
         ticket, car = the_ticket(db, ticket_id)
-        things = things_of(db, car.id)
+        things, own = things_of(db, car.id), own_suspects(db, car.id)
         if ticket.stands == "proved":
             return see(f"/tickets/{ticket_id}")
         suspects = ranking(db, car, ticket).suspects
-    chosen = _chosen_in(form, things)
+    chosen = _chosen_in(form, things, own)
     moment, reasons = not_before(form["found_at"], "found_at", _since(ticket))
     if chosen is None:
         reasons |= {"": _UNKNOWN}
@@ -75,20 +76,23 @@ def _since(ticket: TicketRow) -> tuple[str, str]:
     return ticket.noticed_at, "it was noticed"
 
 
-def _chosen(key: str, things: list[Thing]) -> _Chosen | None:
+def _chosen(key: str, things: list[Thing], own: list[OwnSuspectRow]) -> _Chosen | None:
     if key in {one.value for one in Suspect}:
         return "found_suspect", key, SUSPECT_LABEL[Suspect(key)]
+    for one in own:
+        if one.id == key:
+            return "found_own_suspect", key, one.label
     thing = next((one for one in things if one.id == key), None)
     if thing is None:
         return None
     return ("found_line" if thing.role else "found_component"), thing.id, thing.name
 
 
-def _chosen_in(form: Posted, things: list[Thing]) -> _Chosen | None:
+def _chosen_in(form: Posted, things: list[Thing], own: list[OwnSuspectRow]) -> _Chosen | None:
     # Of the ticket's own page one list says both which field and which thing.
     listed = form["found"].partition("=")
     named = [(name, form[name]) for name in _NAMES if form[name]] or [listed[::2]]
     if len(named) != 1:
         return None
-    chosen = _chosen(named[0][1], things)
+    chosen = _chosen(named[0][1], things, own)
     return chosen if chosen and chosen[0] == named[0][0] else None

@@ -10,25 +10,29 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from app.airpath.readings import READINGS, ReadingKind
-from app.airpath.words import Suspect
+from app.airpath.words import Suspect, TouchKind
 from app.pages.kept_for_good import kept_at, mark_of
 from app.records import cautions
 from app.records.baselines import BaselineView, baselines
 from app.records.candidates import candidates_at, things_of
 from app.records.cars import CarRow
+from app.records.experience import own_candidates
 from app.records.jobs import open_jobs
 from app.records.judged import READING_OF, outcome_of, read_of, told_of
 from app.records.kept import kept
 from app.records.kinds.reading import series_of
 from app.records.logbook import now
+from app.records.second_fault import Mended
 from app.records.si import ambient_kpa
 from app.records.signs import SignRow
 from app.records.suspects import KM_PER, TOUCHES_COUNT_FOR, Weighed, facts_of, field_of, made_of
 from app.records.tickets import TicketRow
-from app.triage.inputs import Candidate
-from app.triage.model import standing_candidates
-from app.triage.plain_numbers import Plain, plain_car, plain_case
+from app.records.touches import touches_between
+from app.triage.inputs import Candidate, Touched
+from app.triage.model import standing_candidates, with_standing
+from app.triage.plain_numbers import Plain, plain_car, plain_case, plain_touch
 from app.triage.plain_readings import LOW, plain_readings
+from app.triage.plain_sheets import not_there
 from app.triage.signs import SIGNS
 
 Json = dict[str, Plain]
@@ -52,7 +56,8 @@ class CarModel:
 def car_model(db: Connection, car: CarRow) -> CarModel:
     """The part of the model that is the same for all of a car's tickets, in a fixed number of queries."""
     facts, own = facts_of(car), baselines(db, car.id)
-    candidates = (*candidates_at(things_of(db, car.id), (), now()), *standing_candidates(facts))
+    things = candidates_at(things_of(db, car.id), (), now())
+    candidates = (*things, *own_candidates(db, car.id), *standing_candidates(facts))
     model: Json = plain_car(facts, candidates) | {
         "fields": [field_of(candidate) for candidate in candidates],
         "answers": {key: {one.key: one.label for one in sign.outcomes} for key, sign in SIGNS.items()},
@@ -79,10 +84,37 @@ def model_of(db: Connection, car: CarRow, ticket: TicketRow, found: Weighed, own
             for touch, job in zip(_list(numbers["touches"]), found.jobs, strict=True)
         ],
         "jobs": jobs,
+        "lacking": not_there(case.tools),
         "noticed": ticket.noticed_at,
+        "until": found.until,
+        "since": found.since,
+        # Of one long proved that would be half the car's record.
+        "later": [] if ticket.stands == "proved" else _later(db, car, found),
+        "told": _told(ticket, found.first),
         "reads": ticket.reads,
         "judged": {sign.reading: _judged(sign, own) for sign in found.signs if sign.reading},
     }
+
+
+def _told(ticket: TicketRow, first: Mended | None) -> list[Plain]:
+    """What was found, when, and when it was repaired: of the fault repaired before a reopening, and of the last one."""
+    last = [ticket.found_at or "", ticket.found_id or "", ticket.repaired_at or ""]
+    before = [] if first is None else [[first.repaired_at, first.thing, first.repaired_at]]
+    return [*before, last] if any(last) else list(before)
+
+
+def _later(db: Connection, car: CarRow, found: Weighed) -> list[Plain]:
+    """What was touched since: were the ticket reopened after a repair, it would count. The moment in place of days."""
+    everyone = with_standing(found.case.facts, found.case.candidates)
+    known = {candidate.id for candidate in everyone}
+    later: list[Plain] = []
+    for one in touches_between(db, car.id, found.until, now()):
+        thing = one.line or one.component or ""
+        if thing in known:
+            touch = Touched(thing, TouchKind(one.how), temp_c=one.air_temp_c, checked=bool(one.checked))
+            place, how, _, *rest = plain_touch(everyone, touch)
+            later.append([place, how, one.at, *rest, one.job])
+    return later
 
 
 def _list(value: Plain) -> list[Plain]:

@@ -8,8 +8,11 @@ from starlette.responses import Response
 
 from app.pages.shell import garage_of, page
 from app.pages.ticket_board import Board, board, the_ticket
+from app.pages.waterfall import WIDTH, waterfall_of
+from app.records.suspects import before_what, weighing_of
 from app.records.touches import TouchRow, touches_before
 from app.triage.answers import RankedSuspect
+from app.triage.waterfall import waterfall
 
 router = APIRouter()
 
@@ -38,7 +41,7 @@ def touched(request: Request, ticket_id: str) -> Response:
     with garage_of(request).read() as db:
         ticket, car = the_ticket(db, ticket_id)
         of = board(db, ticket, car)
-        found = touches_before(db, car.id, ticket.noticed_at, SHOWN)
+        found = touches_before(db, car.id, of.until, SHOWN)
     return page(request, "tickets/touched.html", board=of, touches=[_before(of, touch) for touch in found])
 
 
@@ -52,7 +55,7 @@ def suspects(request: Request, ticket_id: str) -> Response:
 
 @router.get("/tickets/{ticket_id}/suspects/{candidate}")
 def suspect(request: Request, ticket_id: str, candidate: str) -> Response:
-    """One suspect: how likely, every reason, what was touched of it, and how to check it."""
+    """One suspect: how likely, every reason and what each did, what was touched of it, and how to check it."""
     with garage_of(request).read() as db:
         ticket, car = the_ticket(db, ticket_id)
         of = board(db, ticket, car)
@@ -63,12 +66,22 @@ def suspect(request: Request, ticket_id: str, candidate: str) -> Response:
     touches = [_before(of, touch) for touch in found if candidate in {touch.line, touch.component}]
     checks = [check for check in of.checks if check.step.candidate_id == candidate]
     return page(
-        request, "tickets/suspect.html", board=of, suspect=one, field=of.field(one), touches=touches, checks=checks
+        request,
+        "tickets/suspect.html",
+        board=of,
+        suspect=one,
+        field=of.field(one),
+        touches=touches,
+        checks=checks,
+        fall=waterfall_of(waterfall(weighing_of(of.case), candidate)),
+        width=WIDTH,
+        place=1 + [each.id for each in of.ranking.without_touches].index(candidate),
     )
 
 
 def _before(of: Board, touch: TouchRow) -> Before:
-    since = datetime.fromisoformat(of.ticket.noticed_at) - datetime.fromisoformat(touch.at)
+    noticed = before_what(of.ticket, of.until, touch.at)
+    since = datetime.fromisoformat(noticed) - datetime.fromisoformat(touch.at)
     further = None if of.ticket.reads is None or touch.odometer is None else of.ticket.reads - touch.odometer
     thing = touch.line or touch.component
     return Before(

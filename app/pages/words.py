@@ -1,12 +1,14 @@
 """How figures and moments are written on a page."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import UTC, date, datetime
 from functools import lru_cache
 from typing import Any
 
 from app.records.refusals import label_of
+from app.records.wrenches import WrenchRow
+from app.triage.signs import NEED_LABEL, Need
 from app.workings.units import TorqueUnit, unit_of
 
 #: A full space that does not break: a thin one all but closes up in the page's narrow letters.
@@ -50,6 +52,12 @@ def _day(text: str, now: date) -> str:
 def moment(text: str) -> str:
     """A moment in words: today 10:40, or 18 Apr 2026 10:40."""
     return f"{day(text)} {clock(text)}"
+
+
+def on_paper(text: str) -> str:
+    """A moment as paper keeps it, which is read on other days too: 18 Apr 2026 10:40."""
+    when = local(text)
+    return f"{when.day} {when:%b %Y} {clock(text)}"
 
 
 def clock(text: str) -> str:
@@ -130,6 +138,17 @@ def percent(share: float) -> str:
     return "under 1%" if whole < 1 else f"{whole}%"
 
 
+def roughly(minutes: float) -> str:
+    """A time that is expected, no finer than it can be known: `8 min`, `45 min`."""
+    step = 1 if minutes < 10 else 5
+    return f"{max(round(minutes / step) * step, 1)} min"
+
+
+def needed(needs: Iterable[Need]) -> str:
+    """What a step needs: `a smoke machine and someone else to watch`."""
+    return " and ".join(NEED_LABEL[need] for need in needs)
+
+
 def inside(name: str) -> str:
     """A component's name as it reads inside a sentence: "at the throttle", but "at the EGR valve"."""
     return name[:1].lower() + name[1:] if name[1:2].islower() else name
@@ -141,10 +160,17 @@ def torque(figure: float, unit: str) -> str:
     return f"{text}{_SPACE}{unit_of(unit, TorqueUnit).label}"
 
 
+def wrench_range(one: WrenchRow) -> str:
+    """Between which settings a torque wrench may be used, in its own unit: `10 to 60 N·m`."""
+    largest = f"{number(one.largest)}{_SPACE}{unit_of(one.unit, TorqueUnit).label}"
+    return f"up to {largest}" if one.smallest is None else f"{number(one.smallest)} to {largest}"
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "day": day,
     "moment": moment,
     "clock": clock,
+    "on_paper": on_paper,
     "told": told,
     "for_input": for_input,
     "number": number,
@@ -155,7 +181,10 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "due": due,
     "headline": headline,
     "percent": percent,
+    "roughly": roughly,
+    "needed": needed,
     "label": label_of,
     "inside": inside,
     "torque": torque,
+    "wrench_range": wrench_range,
 }

@@ -39,11 +39,19 @@ def script() -> str:
     return told + "".join(_part(path) for path in [folder / "words.js", *sorted(folder.glob("worker*.js"))])
 
 
+#: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, and
+#: a phone's own camera app reads them anywhere.
+_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css")
+
+
 def shell_addresses() -> list[str]:
-    """Everything a page may ask for beside itself, and the pages with no record in them."""
+    """Everything a page may ask for beside itself, and the pages with no record in them.
+
+    What stands in `vendor/` only helps where the garage answers, and is left to the pages that ask for it.
+    """
     static = shipped("static")
-    kinds = ("*.css", "*.svg", "fonts/*.woff2", "vendor/*.js", f"{BAY}/*.js", "icons/*-192.png")
-    files = sorted(path for kind in kinds for path in static.glob(kind) if not path.name.startswith("worker"))
+    kinds = ("*.css", "*.svg", "fonts/*.woff2", f"{BAY}/*.js")
+    files = sorted(path for kind in kinds for path in static.glob(kind) if not path.name.startswith(_NOT_KEPT))
     # The style sheet asks for the letters without a mark.
     plain = {path for path in files if path.suffix == ".woff2"}
     named = [(path.relative_to(static).as_posix(), path in plain) for path in files]

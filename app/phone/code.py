@@ -1,5 +1,7 @@
 """Scannable codes (ISO/IEC 18004): as SVG for a page, as half blocks for a terminal."""
 
+from io import BytesIO
+
 import segno
 
 # The quiet zone of ISO/IEC 18004 section 5.3.8: four modules of light on every side.
@@ -28,3 +30,12 @@ def half_blocks(text: str, *, coloured: bool) -> str:
     lines = ["".join(shapes[pair] for pair in zip(upper, lower, strict=True)) for upper, lower in pairs]
     # Foreground white, background black, of the 256-colour table: the 16 named ones are themed out of true.
     return "\n".join(f"\x1b[38;5;231;48;5;16m{line}\x1b[0m" if coloured else line for line in lines)
+
+
+def svg_file(text: str) -> bytes:
+    """The same as a picture of its own, as a page shows or prints it."""
+    out = BytesIO()
+    segno.make(text, error="m", micro=False).save(
+        out, kind="svg", border=_BORDER, light="#ffffff", dark="#000000", omitsize=True, xmldecl=False, svgclass=None
+    )
+    return out.getvalue()

@@ -88,9 +88,28 @@ def air_path(connection: Connection, car_id: str, *, apart_from: str = "") -> Ai
     A joint that any job of the car left off or unchecked shows so; what the job `apart_from` did is left out.
     """
     lines = lines_of(connection, car_id, apart_from=apart_from)
+    return AirPath(lines, draw(drawn_components(connection, car_id), [_drawn(line) for line in lines]))
+
+
+def drawn_components(connection: Connection, car_id: str) -> list[DrawnComponent]:
+    """The components to draw: what is on the car, and what a line of the car still ends at."""
     parts = rows(connection, _Part, _PARTS, car_id, car_id)
-    drawn = [DrawnComponent(p.id, p.name, ComponentKind(p.kind), p.x, p.y, p.w, p.h) for p in parts]
-    return AirPath(lines, draw(drawn, [_drawn(line) for line in lines]))
+    return [DrawnComponent(p.id, p.name, ComponentKind(p.kind), p.x, p.y, p.w, p.h) for p in parts]
+
+
+def drawn_line(line: LineRow, marks: Marks) -> DrawnLine:
+    """A line to draw, with these marks in place of its own."""
+    return DrawnLine(
+        line.id,
+        line.name,
+        line.role,
+        line.from_component,
+        line.to_component,
+        line.bore_mm,
+        _route(line.route),
+        line.state,
+        marks,
+    )
 
 
 def picture(connection: Connection, car_id: str) -> Drawing:
@@ -173,8 +192,8 @@ WITH near(id, job, line, at) AS (
     SELECT id FROM job WHERE car = ? AND id <> ? AND void_reason IS NULL AND (ends_left > 0 OR closed_at IS NULL))
   UNION
   SELECT t.id, t.job, t.line, t.at FROM touch t
-  CROSS JOIN job b ON b.id = t.job AND b.car = ? AND b.void_reason IS NULL
-  WHERE t.at >= ? AND t.job <> ? AND t.line IS NOT NULL AND t.void_reason IS NULL)
+  CROSS JOIN job b ON b.id = t.job AND b.void_reason IS NULL
+  WHERE t.car = ? AND t.at >= ? AND t.job <> ? AND t.line IS NOT NULL AND t.void_reason IS NULL)
 """
 
 _MARKS = {3: JointMark.OFF, 2: JointMark.ON, 1: JointMark.CHECKED}
@@ -236,17 +255,7 @@ def _line(found: _Line, number: int, marks: dict[tuple[str, str], JointMark]) ->
 
 
 def _drawn(line: LineRow) -> DrawnLine:
-    return DrawnLine(
-        line.id,
-        line.name,
-        line.role,
-        line.from_component,
-        line.to_component,
-        line.bore_mm,
-        _route(line.route),
-        line.state,
-        Marks(line.lately, line.from_joint, line.to_joint),
-    )
+    return drawn_line(line, Marks(line.lately, line.from_joint, line.to_joint))
 
 
 @lru_cache(maxsize=512)

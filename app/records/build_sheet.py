@@ -3,13 +3,14 @@
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
 from sqlalchemy import Connection
 
 from app.airpath.words import ComponentKind, LineState, Role
 from app.records.air_path import LineRow, lines_of
+from app.records.car_parts import Coming, Places, by_place
 from app.records.entry import Value
 from app.records.refusals import label_of
 from app.records.rows import rows
@@ -38,7 +39,8 @@ class Waiting:
 class Position:
     """One place on the car. `fitted_odometer` is in the car's own unit; None where nobody wrote it down.
 
-    A line has a `number`, as on the drawing. `part` is None at a free position whose part came off for good.
+    A line has a `number`, as on the drawing. `part` is None at a free position whose part came off for good. `next` is
+    what is to come there, by stage.
     """
 
     of: Literal["line", "component", "position"]
@@ -52,6 +54,7 @@ class Position:
     state: LineState
     waiting: Waiting | None
     before: Sequence[Before]
+    next: Sequence[Coming] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +78,23 @@ def build_sheet(connection: Connection, car_id: str) -> list[Section]:
     for role, thing in _along(lines, parts):
         by_role[role].append(_line(thing, past) if isinstance(thing, LineRow) else _component(thing, past))
     known = {line.id for line in lines} | parts.keys()
-    by_role[None] += [_free(name, past) for name in sorted({*past.changes, *past.gaps}) if name not in known]
-    return [Section(role, positions) for role, positions in by_role.items() if positions]
+    places = by_place(connection, car_id)
+    named = {*past.changes, *past.gaps, *places.on_it, *places.coming}
+    by_role[None] += [_free(name, past) for name in sorted(named) if name not in known]
+    return [Section(role, [_with(one, places) for one in there]) for role, there in by_role.items() if there]
+
+
+def _with(position: Position, places: Places) -> Position:
+    # What a line or a job says of what is fitted comes first; a part says it where nobody else does.
+    on_it, coming = places.on_it.get(position.id, ()), places.coming.get(position.id, ())
+    if not on_it or position.part:
+        return replace(position, next=coming) if coming else position
+    first = on_it[0]
+    fitted: dict[str, Any] = (
+        {"fitted": first.fitted_at, "fitted_odometer": first.fitted_odometer} if first.fitted_at else {}
+    )
+    state = LineState.REPLACED if position.state is LineState.ORIGINAL else position.state
+    return replace(position, part=first.name, state=state, next=coming, **fitted)
 
 
 @dataclass(frozen=True, slots=True)

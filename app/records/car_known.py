@@ -92,6 +92,12 @@ def places_known(db: Connection, car: str) -> Known:
     return _found(db, car, "line", "component")
 
 
+def own_known(db: Connection, car: str) -> Known:
+    """The suspects of the fitter's own on a car, by name."""
+    found = rows(db, lambda *row: row, "SELECT id, label FROM own_suspect WHERE car = ? AND void_reason IS NULL", car)
+    return {f"own_suspect/{suspect}": {"label": label} for suspect, label in found}
+
+
 def work_known(db: Connection, car: str) -> Known:
     """The car's parts, and what its unfinished jobs did to them; a query for each kind."""
     found = _found(db, car, *_PARTS)
@@ -136,6 +142,10 @@ def recheck_known(one: RecheckRow, reads: float | None) -> dict[str, Value]:
         "after_heat_cycles": one.after_heat_cycles,
         "after_distance": one.after_distance,
         "after_days": one.after_days,
+        "after_event": "yes" if one.after_event else None,
+        "after_job": "yes" if one.after_job else None,
+        "event_gone": one.event_gone,
+        "job_gone": one.job_gone,
         "done_at": one.done_at,
         "from_reads": from_reads,
         "gone_distance": None if one.distance is None else max(0.0, one.distance),

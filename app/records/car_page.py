@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from app.records.car_known import car_itself, filled, job_known, recheck_known, stopgap_known, work_known
+from app.records.car_known import car_itself, filled, job_known, own_known, recheck_known, stopgap_known, work_known
 from app.records.cars import CarRow
 from app.records.entry import Value
 from app.records.events import EventRow, coming_events
@@ -65,7 +65,7 @@ def car_page(connection: Connection, car: CarRow) -> CarPage:
         sorted(pieces.findings, key=lambda one: one.seen_at, reverse=True),
         every_series(connection, car.id),
         jobs,
-        {**car_itself(connection, car), **work_known(connection, car.id)},
+        {**car_itself(connection, car), **work_known(connection, car.id), **own_known(connection, car.id)},
     )
     _make_known(found, events, pieces.loose_ends)
     return found

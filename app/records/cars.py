@@ -6,6 +6,7 @@ from typing import Literal
 from sqlalchemy import Connection
 
 from app.airpath.words import Role
+from app.records.gone_by import EVENT_GONE, JOB_GONE
 from app.records.rows import row, rows
 
 
@@ -98,7 +99,8 @@ SELECT id, name, about, distance_unit, reads,
         WHERE x.car = cars.id AND x.ended_at IS NULL AND x.void_reason IS NULL
         AND (l.role IN ('{Role.BRAKE_SERVO}', '{Role.FUEL_REGULATOR}') OR {_STOPGAP_SPENT})),
        (SELECT count(*) FROM recheck x
-        WHERE x.car = cars.id AND x.done_at IS NULL AND x.void_reason IS NULL AND {_RECHECK_DUE}),
+        WHERE x.car = cars.id AND x.done_at IS NULL AND x.void_reason IS NULL
+        AND ({_RECHECK_DUE} OR {EVENT_GONE} IS NOT NULL OR {JOB_GONE} IS NOT NULL)),
        (SELECT count(*) FROM finding
         WHERE car = cars.id AND weight = 'act' AND settled_at IS NULL AND void_reason IS NULL),
        (SELECT count(*) FROM ticket WHERE car = cars.id AND stands <> 'proved' AND void_reason IS NULL)

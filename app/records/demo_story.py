@@ -17,7 +17,11 @@ from typing import Any
 
 from app.airpath.layouts import StarterLayout, load
 from app.airpath.words import End, Layout
+from app.records.demo_hoses import candidates
 from app.records.demo_job import job_entries
+from app.records.demo_plan import plan_entries
+from app.records.demo_running import running_entries
+from app.records.demo_torque import torque_told
 from app.records.entry import Entry, Value
 from app.records.fields import moment_text
 from app.records.starting import car_entries
@@ -91,6 +95,7 @@ def entries(at: datetime) -> Iterator[Entry]:
     """Every entry of the demo garage as of `at` (with its time zone), in the order entered."""
     folder = shipped("seed_data")
     told = [one for path in sorted((folder / "demo").glob("*.toml")) for one in _car(path, folder / "layouts", at)]
+    told += [(when, _BENCH, kind, record, fields) for when, kind, record, fields in candidates(at)]
     for number, (when, by, kind, record, fields) in enumerate(sorted(told, key=lambda one: one[0])):
         text = moment_text(when)
         yield Entry(str(uuid.uuid5(_NAMESPACE, str(number))), kind, record, fields, text, text, by)
@@ -111,9 +116,16 @@ def _car(path: Path, layouts: Path, at: datetime) -> Iterator[Told]:
         yield from _series(telling, series, story["car"].get("altitude_m"))
     for ticket in story["ticket"]:
         yield from _ticket(telling, ticket)
+    for tool, owned in story.get("tools", {}).items():
+        yield telling.moment(story["since"]), _BENCH, "tool", tool, {"tool": tool, "owned": owned}
+    if telling.car == "tern":
+        yield from ((when, _BENCH, kind, record, fields) for when, kind, record, fields in plan_entries(telling))
     for one in story["entry"]:
         fields = ({} if one["kind"] == "line" else {"car": telling.car}) | telling.fields(one["fields"])
         yield telling.moment(one["when"]), one.get("by", _BENCH), one["kind"], telling.own(one["record"]), fields
+    yield from torque_told(telling.car, telling.at)
+    for when, kind, record, fields in running_entries(telling):
+        yield when, _BAY, kind, record, fields
 
 
 def _start(telling: Telling, story: Mapping[str, Any], layout: StarterLayout) -> Iterator[Told]:

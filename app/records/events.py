@@ -13,7 +13,10 @@ KIND_LABEL = {"drive_home": "drive home", "sprint": "sprint", "track_day": "trac
 
 @dataclass(frozen=True, slots=True)
 class EventRow:
-    """One event. `on_day` is a day without a time; `void_reason` says why it was called off."""
+    """One event. `on_day` is a day without a time; `void_reason` says why it was called off.
+
+    `signed_despite`: why it was signed with something still open.
+    """
 
     id: str
     car: str
@@ -22,9 +25,13 @@ class EventRow:
     on_day: str
     note: str | None
     void_reason: str | None
+    signed_at: str | None
+    signed_by: str | None
+    signed_despite: str | None
 
 
-_SELECT = "SELECT id, car, name, kind, on_day, note, void_reason FROM event"
+_SELECT = """
+SELECT id, car, name, kind, on_day, note, void_reason, signed_at, signed_by, signed_despite FROM event"""
 
 
 def coming_events(db: Connection, car: str) -> list[EventRow]:

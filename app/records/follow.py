@@ -1,4 +1,4 @@
-"""What follows from a record beyond its own row: a job's counts of the joints it took off.
+"""What follows from a record beyond its own row: a job's counts of the joints it took off, and a touch's car.
 
 Counted anew from the tables whenever something they rest on changes, so that the order of arrival makes no
 difference; kept on the job's row, so that a car page need not walk ten years of touches.
@@ -37,8 +37,17 @@ _JOB_OF = {
 }
 
 
+#: Whose each touch is: that of the touch that changed, and those of a job that became another car's.
+_CAR_OF = {
+    "touch": "UPDATE touch SET car = (SELECT car FROM job WHERE id = touch.job) WHERE id = ?",
+    "job": "UPDATE touch SET car = j.car FROM job j WHERE j.id = ? AND touch.job = j.id AND touch.car IS NOT j.car",
+}
+
+
 def follow(connection: Connection, kind: str, record: str) -> None:
-    """Count again for every job that a change of this record can matter to."""
+    """Count again for every job that a change of this record can matter to, and say again whose its touches are."""
+    if kind in _CAR_OF:
+        connection.exec_driver_sql(_CAR_OF[kind], (record,))
     if kind not in _JOB_OF:
         return
     for (job,) in connection.exec_driver_sql(_JOB_OF[kind], (record,)).all():

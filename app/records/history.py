@@ -125,7 +125,14 @@ SELECT id, name FROM component JOIN asked USING (id) UNION ALL
 SELECT id, name FROM line JOIN asked USING (id) UNION ALL
 SELECT j.id, l.name || ', ' || c.name FROM joint j JOIN asked USING (id) JOIN line l ON l.id = j.line
   JOIN component c ON c.id = CASE j."end" WHEN 'from' THEN l.from_component ELSE l.to_component END UNION ALL
+SELECT id, label FROM own_suspect JOIN asked USING (id) UNION ALL
 SELECT id, name FROM device JOIN asked USING (id) UNION ALL
+SELECT id, name FROM fastener JOIN asked USING (id) UNION ALL
+SELECT id, name FROM wrench JOIN asked USING (id) UNION ALL
+SELECT id, name FROM part JOIN asked USING (id) UNION ALL
+SELECT id, name FROM stage JOIN asked USING (id) UNION ALL
+SELECT id, name FROM event JOIN asked USING (id) UNION ALL
+SELECT id, what FROM must JOIN asked USING (id) UNION ALL
 SELECT id, title FROM job JOIN asked USING (id) UNION ALL
 SELECT id, what FROM recheck JOIN asked USING (id) UNION ALL
 SELECT id, what FROM ticket JOIN asked USING (id) UNION ALL

@@ -18,7 +18,7 @@ def known(db: Connection, kind: str, **where: str) -> Known:
     A flag is written yes or no, as forms send it. Struck-out records are among them, with their reason.
     """
     table, names, flags = _columns(kind)
-    condition = " AND ".join(f'"{name}" = ?' for name in where)
+    condition = " AND ".join(f'"{name}" = ?' for name in where) or "true"
     columns = ", ".join(f'"{name}"' for name in names)
     found = rows(db, lambda *row: row, f"SELECT id, {columns} FROM {table} WHERE {condition}", *where.values())
     return {

@@ -8,7 +8,7 @@ without a connection tells of something that has happened already.
 
 import json
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any, cast
@@ -22,6 +22,7 @@ from app.records.engine import writing
 from app.records.entry import ENTRY, ODOMETER, Entry, Kept, Outcome, Value, counted, fields_text, merge
 from app.records.fields import Fields as Schema
 from app.records.fields import is_record_id, moment_text, moment_wrong
+from app.records.findable import keep_findable
 from app.records.follow import follow
 from app.records.kinds import KINDS, Kind
 from app.records.refusals import plain
@@ -88,7 +89,7 @@ def take_one(connection: Connection, entry: Entry, received_at: str) -> Outcome:
         fields = _normalised(kind, entry, current)
     except ValidationError as error:
         return refuse(plain(error))
-    if had := _had(connection, entry, fields):
+    if had := _had(connection, kind, entry, fields):
         return had
     if reasons := _ahead_of_time(kind, entry, fields) or _strangers(connection, kind, fields):
         return refuse(reasons)
@@ -149,22 +150,25 @@ def _earlier(connection: Connection, entry: Entry) -> list[Kept]:
 
 
 def _normalised(kind: Kind, entry: Entry, current: dict[str, Value]) -> dict[str, Value]:
-    given = dict(entry.fields)
-    for group in kind.together:
-        if not given.keys().isdisjoint(group):
-            given |= {name: None for name in group if name not in given}
+    given = _whole_sets(kind, entry.fields)
     schema = kind.fields.model_validate({name: v for name, v in (current | given).items() if v is not None})
     whole = schema.model_dump(mode="json")
     return {name: whole[name] for name in sorted(given)}
 
 
-def _had(connection: Connection, entry: Entry, fields: dict[str, Value]) -> Outcome | None:
+def _whole_sets(kind: Kind, fields: Mapping[str, Value]) -> dict[str, Value]:
+    missing = {name for group in kind.together if not fields.keys().isdisjoint(group) for name in group} - fields.keys()
+    return dict(fields) | dict.fromkeys(missing)
+
+
+def _had(connection: Connection, kind: Kind, entry: Entry, fields: dict[str, Value]) -> Outcome | None:
     row = connection.execute(
         select(ENTRY.c.kind, ENTRY.c.record, ENTRY.c.fields).where(ENTRY.c.id == entry.id)
     ).one_or_none()
     if row is None:
         return None
-    if (row.kind, row.record) != (entry.kind, entry.record) or row.fields != fields_text(fields):
+    # One taken before a set gained a field says nothing of that field, as it did then.
+    if (row.kind, row.record) != (entry.kind, entry.record) or _whole_sets(kind, json.loads(row.fields)) != fields:
         return Outcome(entry.id, "refused", entry.kind, entry.record, {"id": "Another entry already has this id."})
     return Outcome(entry.id, "had", entry.kind, entry.record)
 
@@ -218,6 +222,7 @@ def _apply(connection: Connection, kind: Kind, record: str, kept: Sequence[Kept]
     if kind.odometer:
         _note_odometer(connection, kind, record, schema)
     follow(connection, kind.name, record)
+    keep_findable(connection, kind.name, record, is_new=len(kept) == 1)
 
 
 def _put(connection: Connection, statement: Upsert, at: str, row: dict[str, Value]) -> None:

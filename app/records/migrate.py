@@ -6,6 +6,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, inspect
 
 from app.records.engine import writing
+from app.records.findable import find_anew
 from app.records.not_done import NotDoneError
 from app.settings import shipped
 
@@ -34,6 +35,8 @@ def bring_up_to_date(engine: Engine) -> None:
             )
         config.attributes["connection"] = connection
         command.upgrade(config, "head")
+        # Not in a migration: what is found is read from the tables as this program, and no older one, knows them.
+        find_anew(connection)
 
 
 def _stands_at(connection: Connection) -> str | None:

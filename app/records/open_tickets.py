@@ -10,7 +10,16 @@ from app.records.cautions import do_not_drive
 from app.records.suspects import cases, ranked
 from app.records.tickets import TicketRow, unproved
 
-STEPS = ("found_at", "found_line", "found_component", "found_suspect", "repaired_at", "proved_at", "reopened_at")
+STEPS = (
+    "found_at",
+    "found_line",
+    "found_component",
+    "found_suspect",
+    "found_own_suspect",
+    "repaired_at",
+    "proved_at",
+    "reopened_at",
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,7 @@ PICTURE = Table(
 )
 
 #: What a photo can be of.
-ABOUT = ("job", "ticket", "line", "component")
+ABOUT = ("job", "ticket", "line", "component", "part")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,10 @@ class PhotoRow:
 
 @dataclass(frozen=True, slots=True)
 class PhotoOf:
-    """One photo, and what it is of: `about` is one of ABOUT, `of` that record's id, `name` what it is called."""
+    """One photo, and what it is of: `about` is one of ABOUT, `of` that record's id, `name` what it is called.
+
+    `before` is the photo of the same before the work; `rings` and `arrows` are as PhotoFields keeps them.
+    """
 
     id: str
     car: str
@@ -55,6 +58,9 @@ class PhotoOf:
     name: str
     taken_at: str
     note: str | None
+    before: str | None
+    rings: str | None
+    arrows: str | None
     void_reason: str | None
     width: int | None
     height: int | None
@@ -115,7 +121,7 @@ def pictures(connection: Connection) -> Iterator[Stored]:
 
 
 def photos_of(connection: Connection, about: str, of: str) -> list[PhotoRow]:
-    """The photos of one job, ticket, line or component (`about`, one of ABOUT), in the order they were taken."""
+    """The photos of one job, ticket, line, component or part (`about`, one of ABOUT), in the order they were taken."""
     if about not in ABOUT:
         raise ValueError(f"there are no photos of a {about}")
     return rows(connection, PhotoRow, _LISTS[about], of)
@@ -126,6 +132,15 @@ def photo(connection: Connection, photo_id: str) -> PhotoOf | None:
     return row(connection, PhotoOf, _ONE, photo_id)
 
 
+def later_of(connection: Connection, photo_id: str) -> list[PhotoRow]:
+    """The photos that name this one as the one before."""
+    return rows(connection, PhotoRow, _LATER, photo_id)
+
+
+_LATER = """
+SELECT p.id, p.taken_at, p.note, x.width, x.height FROM photo p LEFT JOIN picture x ON x.id = p.id
+WHERE p.before = ? AND p.void_reason IS NULL ORDER BY p.taken_at, p.id
+"""
 _LISTS = {
     about: f"""
 SELECT p.id, p.taken_at, p.note, x.width, x.height FROM photo p LEFT JOIN picture x ON x.id = p.id
@@ -136,11 +151,11 @@ WHERE p.{about} = ? AND p.void_reason IS NULL ORDER BY p.taken_at, p.id
 _ONE = """
 SELECT p.id, p.car, car.name,
        CASE WHEN p.job IS NOT NULL THEN 'job' WHEN p.ticket IS NOT NULL THEN 'ticket'
-            WHEN p.line IS NOT NULL THEN 'line' ELSE 'component' END,
-       coalesce(p.job, p.ticket, p.line, p.component), coalesce(j.title, t.what, l.name, c.name),
-       p.taken_at, p.note, p.void_reason, x.width, x.height
+            WHEN p.line IS NOT NULL THEN 'line' WHEN p.component IS NOT NULL THEN 'component' ELSE 'part' END,
+       coalesce(p.job, p.ticket, p.line, p.component, p.part), coalesce(j.title, t.what, l.name, c.name, a.name),
+       p.taken_at, p.note, p.before, p.rings, p.arrows, p.void_reason, x.width, x.height
 FROM photo p JOIN car ON car.id = p.car LEFT JOIN picture x ON x.id = p.id
 LEFT JOIN job j ON j.id = p.job LEFT JOIN ticket t ON t.id = p.ticket
-LEFT JOIN line l ON l.id = p.line LEFT JOIN component c ON c.id = p.component
+LEFT JOIN line l ON l.id = p.line LEFT JOIN component c ON c.id = p.component LEFT JOIN part a ON a.id = p.part
 WHERE p.id = ?
 """

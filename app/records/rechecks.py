@@ -6,6 +6,7 @@ from typing import Literal
 
 from sqlalchemy import Connection
 
+from app.records.gone_by import EVENT_GONE, JOB_GONE
 from app.records.rows import row, rows
 
 DueState = Literal["due", "soon", "later"]
@@ -16,7 +17,11 @@ SOON = 2 / 3
 
 @dataclass(frozen=True, slots=True)
 class RecheckRow:
-    """One re-check that is not done. Distances are in the car's unit; what is not known to have gone by is None."""
+    """One re-check that is not done. Distances are in the car's unit; what is not known to have gone by is None.
+
+    `event_gone` is the name of the first event since that is over, `job_gone` the title of the first job since that
+    moved what this is about; None while there is none, or it is not asked for.
+    """
 
     id: str
     car: str
@@ -25,14 +30,19 @@ class RecheckRow:
     joint: str | None
     line: str | None
     component: str | None
+    fastener: str | None
     place: str | None
     what: str
     since_at: str
     after_heat_cycles: int | None
     after_distance: float | None
     after_days: int | None
+    after_event: int | None
+    after_job: int | None
     heat_cycles: int
     distance: float | None
+    event_gone: str | None
+    job_gone: str | None
     done_at: str | None
     note: str | None
 
@@ -49,7 +59,8 @@ class RecheckRow:
             (self.distance, self.after_distance),
             (self.days, self.after_days),
         )
-        return max((gone / limit for gone, limit in pairs if limit and gone is not None), default=0.0)
+        shares = [gone / limit for gone, limit in pairs if limit and gone is not None]
+        return max([*shares, *(1.0 for one in (self.event_gone, self.job_gone) if one is not None)], default=0.0)
 
     @property
     def state(self) -> DueState:
@@ -68,33 +79,40 @@ class RecheckRow:
             said.append(f"{self.after_distance:.0f} {self.distance_unit}, {gone}")
         if self.after_days:
             said.append(f"{self.after_days} {'day' if self.after_days == 1 else 'days'}, {self.days} gone by")
+        if self.after_event:
+            said.append(f"an event: {self.event_gone}" if self.event_gone else "the next event")
+        if self.after_job:
+            said.append(f"a job that moved it: {self.job_gone}" if self.job_gone else "the next job that moves it")
         return f"{'Due now: ' if self.state == 'due' else 'Due '}after " + ", or ".join(said)
 
 
-_SELECT = """
-SELECT r.id, r.car, car.name, car.distance_unit, r.joint, r.line, r.component, coalesce(jl.name, l.name, c.name),
-       r.what, r.since_at, r.after_heat_cycles, r.after_distance, r.after_days,
+_SELECT = f"""
+SELECT x.id, x.car, car.name, car.distance_unit, x.joint, x.line, x.component, x.fastener,
+       coalesce(jl.name, l.name, c.name, f.name),
+       x.what, x.since_at, x.after_heat_cycles, x.after_distance, x.after_days, x.after_event, x.after_job,
        (SELECT coalesce(sum(heat_cycles), 0) FROM drive
-        WHERE car = r.car AND at > r.since_at AND void_reason IS NULL),
-       (SELECT reads FROM odometer WHERE car = r.car ORDER BY at DESC LIMIT 1)
-       - coalesce(r.since_odometer,
-                  (SELECT reads FROM odometer WHERE car = r.car AND at <= r.since_at ORDER BY at DESC LIMIT 1)),
-       r.done_at, r.note
-FROM recheck r JOIN car ON car.id = r.car
-LEFT JOIN joint j ON j.id = r.joint LEFT JOIN line jl ON jl.id = j.line
-LEFT JOIN line l ON l.id = r.line LEFT JOIN component c ON c.id = r.component
-WHERE r.void_reason IS NULL
+        WHERE car = x.car AND at > x.since_at AND void_reason IS NULL),
+       (SELECT reads FROM odometer WHERE car = x.car ORDER BY at DESC LIMIT 1)
+       - coalesce(x.since_odometer,
+                  (SELECT reads FROM odometer WHERE car = x.car AND at <= x.since_at ORDER BY at DESC LIMIT 1)),
+       {EVENT_GONE}, {JOB_GONE},
+       x.done_at, x.note
+FROM recheck x JOIN car ON car.id = x.car
+LEFT JOIN joint j ON j.id = x.joint LEFT JOIN line jl ON jl.id = j.line
+LEFT JOIN line l ON l.id = x.line LEFT JOIN component c ON c.id = x.component
+LEFT JOIN fastener f ON f.id = x.fastener
+WHERE x.void_reason IS NULL
 """
 
 
 def recheck(connection: Connection, recheck_id: str) -> RecheckRow | None:
     """One re-check, done or not; None if there is no such re-check."""
-    return row(connection, RecheckRow, f"{_SELECT} AND r.id = ?", recheck_id)
+    return row(connection, RecheckRow, f"{_SELECT} AND x.id = ?", recheck_id)
 
 
 def due(connection: Connection, car: str) -> list[RecheckRow]:
     """Every re-check of the car still to be done, the longest set first."""
-    where = "AND r.car = ? AND r.done_at IS NULL ORDER BY r.since_at, r.id"
+    where = "AND x.car = ? AND x.done_at IS NULL ORDER BY x.since_at, x.id"
     return rows(connection, RecheckRow, f"{_SELECT} {where}", car)
 
 

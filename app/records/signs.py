@@ -51,7 +51,7 @@ def codes_of(signs: Sequence[SignRow]) -> tuple[str, ...] | None:
 
 @dataclass(frozen=True, slots=True)
 class CheckRow:
-    """One direct check: `candidate` is the line, component or plain suspect looked at, `name` what it is called."""
+    """One direct check: `candidate` is the line, component or suspect looked at, `name` what it is called."""
 
     id: str
     ticket: str
@@ -64,9 +64,11 @@ class CheckRow:
 
 
 _CHECKS = """
-SELECT d.id, d.ticket, coalesce(d.line, d.component, d.suspect), coalesce(l.name, c.name),
+SELECT d.id, d.ticket, coalesce(d.line, d.component, d.suspect, d.own_suspect),
+       coalesce(l.name, c.name, o.label),
        d.method, d.result, d.done_at, d.note
 FROM direct_check d LEFT JOIN line l ON l.id = d.line LEFT JOIN component c ON c.id = d.component
+LEFT JOIN own_suspect o ON o.id = d.own_suspect
 WHERE d.ticket IN (SELECT value FROM json_each(?)) AND d.void_reason IS NULL
 ORDER BY d.done_at, d.id
 """

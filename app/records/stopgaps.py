@@ -1,7 +1,7 @@
 """Temporary repairs: what is left of each one's limit, and what it waits for."""
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from sqlalchemy import Connection
 
@@ -77,6 +77,20 @@ class StopgapLine:
     def past_limit(self) -> bool:
         """Whether any limit is used up and the stopgap is still on."""
         return self.ended_at is None and self.share >= 1
+
+    @property
+    def last_day(self) -> str | None:
+        """The day on which its limit of days runs out; None where it has none."""
+        if self.limit_days is None:
+            return None
+        fitted = datetime.fromisoformat(self.fitted_at).astimezone().date()
+        return (fitted + timedelta(days=self.limit_days)).isoformat()
+
+    @property
+    def part_comes_too_late(self) -> bool:
+        """Whether the part it waits for is expected only after its limit of days has run out."""
+        last = self.last_day
+        return self.ended_at is None and last is not None and self.expected_on is not None and self.expected_on > last
 
     @property
     def not_to_be_driven_on(self) -> bool:

@@ -1,7 +1,6 @@
 """From the record to triage: what the ranking of a ticket rests on, and what it says."""
 
 import json
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -10,32 +9,38 @@ from typing import Literal, Protocol, TypeVar, cast
 
 from sqlalchemy import Connection
 
-from app.airpath.words import SUSPECT_OF_COMPONENT, ComponentKind, Layout, Role, Suspect, TouchKind
+from app.airpath.words import Layout, Role, TouchKind
 from app.records.baselines import baselines
 from app.records.candidates import candidates_at, stopgaps_of, things_of
 from app.records.cars import CarRow
+from app.records.experience import overrules, own_candidates, tools_there
 from app.records.judged import outcomes
 from app.records.kept import kept
+from app.records.lessons import lessons, taught
 from app.records.rows import rows
+from app.records.second_fault import Mended, mended_before, noticed, results, seen_of
 from app.records.signs import CheckRow, SignRow, checks_of, codes_of, signs_of
 from app.records.tickets import TicketRow
 from app.records.touches import CHECKED
+from app.triage.at_hand import AtHand
 from app.triage.facts import Facts, Fuel
-from app.triage.inputs import Candidate, CheckOutcome, CheckResult, Evidence, Touched
+from app.triage.inputs import Candidate, CheckResult, Evidence, Repaired, Touched
+from app.triage.knowledge.overrules import Overrule
 from app.triage.model import Ranking, rank, standing_candidates
+from app.triage.signs import Need
+from app.triage.weighing import Weighing, weighing
 
 #: A touch this long before the fault has long shown what it did.
 TOUCHES_COUNT_FOR = timedelta(days=400)
 #: NIST SP 811 (2008) Appendix B.8.
 KM_PER = {"km": 1.0, "mi": 1.609344}
 
-_RESULTS: dict[str, CheckOutcome] = {"fault": "fault", "sound": "fine"}
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Case:
     """All that the ranking of one ticket rests on: the same case always ranks the same.
 
+    With a fault `repaired`, signs, codes and checks are those since. `tools` is None while nobody said what there is.
     One is told from another by being another, not by what it holds: comparing that takes as long as ranking it.
     """
 
@@ -46,28 +51,53 @@ class Case:
     codes: tuple[str, ...] | None
     checks: tuple[CheckResult, ...]
     taught: tuple[tuple[str, int], ...]
+    tools: frozenset[Need] | None = None
+    overrules: tuple[Overrule, ...] = ()
+    repaired: Repaired | None = None
+
+    @property
+    def evidence(self) -> Evidence:
+        """What was seen, as triage takes it."""
+        return Evidence(dict(self.signs), self.codes, self.checks, self.repaired)
 
     def candidate(self, candidate_id: str) -> Candidate | None:
         """The candidate of that id; None for a stranger."""
         return next((one for one in self.candidates if one.id == candidate_id), None)
 
     def outcome(self, sign: str) -> str | None:
-        """What was seen of a sign; None if nothing was."""
-        return dict(self.signs).get(sign)
+        """What was seen of a sign last, before a repair or since; None if nothing was."""
+        before = self.repaired.signs if self.repaired else {}
+        return dict(self.signs).get(sign) or before.get(sign)
 
 
-def field_of(candidate: Candidate) -> Literal["line", "component", "suspect"]:
+def field_of(candidate: Candidate) -> Literal["line", "component", "suspect", "own_suspect"]:
     """Which field of a record names this candidate."""
     if isinstance(candidate.role, Role):
         return "line"
+    if candidate.behaves_like is not None:
+        return "own_suspect"
     return "suspect" if candidate.id == candidate.role.value else "component"
 
 
 @lru_cache(maxsize=256)
 def ranked(case: Case) -> Ranking:
     """The suspects of a case, best first, and what to do next. Kept, since a ticket is looked at more than changed."""
-    evidence = Evidence(dict(case.signs), case.codes, case.checks)
-    return rank(case.facts, case.candidates, case.touched, evidence, dict(case.taught))
+    return rank(
+        case.facts,
+        case.candidates,
+        case.touched,
+        case.evidence,
+        dict(case.taught),
+        overrules=case.overrules,
+        at_hand=AtHand(case.tools),
+    )
+
+
+def weighing_of(case: Case) -> Weighing:
+    """The same case, weighed: what its suspects' waterfalls are drawn from."""
+    return weighing(
+        case.facts, case.candidates, case.touched, case.evidence, dict(case.taught), overrules=case.overrules
+    )
 
 
 def ranking(connection: Connection, car: CarRow, ticket: TicketRow) -> Ranking:
@@ -82,12 +112,19 @@ def cases(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> 
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """A case with the records it was made of. `jobs`: for each of the case's touches, the job that made it."""
+    """A case with the records it was made of.
+
+    `jobs`: for each of the case's touches, the job that made it. `until`: the moment up to which touches count.
+    `first`: the fault repaired before, where one was; then the first `since` touches were made after it was noticed.
+    """
 
     case: Case
     signs: list[SignRow]
     checks: list[CheckRow]
     jobs: tuple[str, ...]
+    until: str
+    first: Mended | None
+    since: int
 
 
 def weighed(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -> Mapping[str, Weighed]:
@@ -99,30 +136,39 @@ def weighed(connection: Connection, car: CarRow, tickets: Sequence[TicketRow]) -
 def _weighed(connection: Connection, car: CarRow, tickets: tuple[TicketRow, ...]) -> Mapping[str, Weighed]:
     ids = [ticket.id for ticket in tickets]
     things, stopgaps = things_of(connection, car.id), stopgaps_of(connection, car.id)
-    whens = [[ticket.id, ticket.noticed_at, car.id] for ticket in tickets]
+    mended = mended_before(connection, tickets)
+    untils = {ticket.id: noticed(ticket, mended.get(ticket.id)) for ticket in tickets}
+    whens = [[ticket.id, untils[ticket.id], ticket.noticed_at, car.id] for ticket in tickets]
     touches = _by_ticket(rows(connection, _Touch, _TOUCHES, json.dumps(whens)))
     signs = _by_ticket(signs_of(connection, ids))
     checks = _by_ticket(checks_of(connection, ids))
-    lessons = rows(connection, _Lesson, _LESSONS)
-    facts = facts_of(car)
+    closed = lessons(connection)
+    facts, tools, graded = facts_of(car), tools_there(connection), overrules(connection, car.id)
+    standing = (*own_candidates(connection, car.id), *standing_candidates(facts))
     unjudged = any(sign.outcome is None and sign.reading for noted in signs.values() for sign in noted)
     usual = baselines(connection, car.id) if unjudged else {}
     found = {}
     for ticket in tickets:
-        candidates = (*candidates_at(things, stopgaps, ticket.noticed_at), *standing_candidates(facts))
+        until = untils[ticket.id]
+        candidates = (*candidates_at(things, stopgaps, until), *standing)
         known = {candidate.id for candidate in candidates}
         before = [touch for touch in touches.get(ticket.id, []) if touch.thing in known]
         noted, made = signs.get(ticket.id, []), checks.get(ticket.id, [])
+        seen = seen_of(mended.get(ticket.id), noted, made, known)
         case = Case(
             facts,
             candidates,
-            tuple(_touched(ticket, car, touch) for touch in before),
-            outcomes(noted, usual),
-            codes_of(noted),
-            _results(check for check in made if check.candidate in known),
-            _taught(lessons, ticket.id),
+            tuple(_touched(ticket, until, car, touch) for touch in before),
+            outcomes(seen.signs, usual),
+            codes_of(seen.signs),
+            results(seen.checks, known),
+            taught(closed, ticket.id),
+            tools,
+            graded,
+            seen.repaired(known, usual),
         )
-        found[ticket.id] = Weighed(case, noted, made, tuple(touch.job for touch in before))
+        since = sum(touch.at > ticket.noticed_at for touch in before)
+        found[ticket.id] = Weighed(case, noted, made, tuple(touch.job for touch in before), until, seen.first, since)
     return found
 
 
@@ -165,23 +211,26 @@ class _Touch:
     checked: int
 
 
+# Whether it was checked by when the fault it may have brought about was noticed.
 _TOUCHES = f"""
 WITH x AS MATERIALIZED (
-  SELECT value ->> 0 AS id, value ->> 1 AS noticed_at, value ->> 2 AS car FROM json_each(?))
+  SELECT value ->> 0 AS id, value ->> 1 AS until, value ->> 2 AS noticed, value ->> 3 AS car FROM json_each(?))
 SELECT x.id, t.id, t.job, coalesce(t.line, t.component), t.how, t.at,
        coalesce(job.odometer, (SELECT reads FROM odometer WHERE car = job.car AND at <= t.at ORDER BY at DESC LIMIT 1)),
-       job.air_temp_c, {CHECKED.format(at="x.noticed_at")}
+       job.air_temp_c, {CHECKED.format(at="iif(t.at <= x.noticed, x.noticed, x.until)")}
 FROM x
-JOIN touch t ON t.void_reason IS NULL AND t.at <= x.noticed_at
-  AND t.at >= strftime('%Y-%m-%dT%H:%M:%fZ', x.noticed_at, '-{TOUCHES_COUNT_FOR.days} days')
-JOIN job ON job.id = t.job AND job.car = x.car AND job.void_reason IS NULL
+JOIN touch t ON t.car = x.car AND t.void_reason IS NULL AND t.at <= x.until
+  AND t.at >= strftime('%Y-%m-%dT%H:%M:%fZ', x.until, '-{TOUCHES_COUNT_FOR.days} days')
+JOIN job ON job.id = t.job AND job.void_reason IS NULL
 ORDER BY x.id, t.at DESC, t.id
 """
 
 
-def _touched(ticket: TicketRow, car: CarRow, touch: _Touch) -> Touched:
-    since = datetime.fromisoformat(ticket.noticed_at) - datetime.fromisoformat(touch.at)
-    further = None if ticket.reads is None or touch.reads is None else max(ticket.reads - touch.reads, 0.0)
+def _touched(ticket: TicketRow, until: str, car: CarRow, touch: _Touch) -> Touched:
+    since = datetime.fromisoformat(before_what(ticket, until, touch.at)) - datetime.fromisoformat(touch.at)
+    # How far the car went between a touch made since and the second fault, nobody wrote down.
+    known = ticket.reads is not None and touch.reads is not None and touch.at <= ticket.noticed_at
+    further = max((ticket.reads or 0.0) - (touch.reads or 0.0), 0.0) if known else None
     return Touched(
         touch.thing,
         TouchKind(touch.how),
@@ -197,38 +246,6 @@ def made_of(checks: Iterable[CheckRow]) -> tuple[tuple[str, str], ...]:
     return tuple(dict.fromkeys((check.candidate, check.method) for check in checks))
 
 
-def _results(checks: Iterable[CheckRow]) -> tuple[CheckResult, ...]:
-    # Two looks at one hose are not two witnesses: the later one counts.
-    last = {(check.candidate, check.method): check.result for check in checks}
-    return tuple(
-        CheckResult(candidate, method, _RESULTS[result])
-        for (candidate, method), result in last.items()
-        if result in _RESULTS
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Lesson:
-    ticket: str
-    role: str | None
-    kind: str | None
-    suspect: str | None
-
-
-_LESSONS = """
-SELECT t.id, l.role, c.kind, t.found_suspect FROM ticket t
-LEFT JOIN line l ON l.id = t.found_line LEFT JOIN component c ON c.id = t.found_component
-WHERE t.stands = 'proved' AND t.void_reason IS NULL
-"""
-
-
-def _taught(lessons: Sequence[_Lesson], ticket: str) -> tuple[tuple[str, int], ...]:
-    # A ticket never teaches itself: seen again, it would have known its own answer.
-    counts = Counter(cause for lesson in lessons if lesson.ticket != ticket and (cause := _cause(lesson)))
-    return tuple(sorted(counts.items()))
-
-
-def _cause(lesson: _Lesson) -> str | None:
-    if lesson.kind is not None:
-        return SUSPECT_OF_COMPONENT.get(ComponentKind(lesson.kind), Suspect.SOMETHING_ELSE).value
-    return lesson.role or lesson.suspect
+def before_what(ticket: TicketRow, until: str, at: str) -> str:
+    """The moment a touch made at `at` lies before: when the fault was noticed, or, made since, when the second was."""
+    return ticket.noticed_at if at <= ticket.noticed_at else until

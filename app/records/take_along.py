@@ -15,8 +15,13 @@ SELECT 'job', id, title, 0 FROM job WHERE car = ?1 AND void_reason IS NULL AND (
 UNION ALL SELECT 'ticket', id, what, 0 FROM ticket WHERE car = ?1 AND void_reason IS NULL AND stands <> 'proved'
 UNION ALL SELECT 'stopgap', id, used, 0 FROM stopgap WHERE car = ?1 AND void_reason IS NULL AND ended_at IS NULL
 UNION ALL SELECT 'recheck', id, what, 0 FROM recheck WHERE car = ?1 AND void_reason IS NULL AND done_at IS NULL
+UNION ALL SELECT 'fastener', id, name, 0 FROM fastener WHERE car = ?1 AND void_reason IS NULL AND retired_on IS NULL
+UNION ALL SELECT 'event', id, name, 0 FROM event
+  WHERE car = ?1 AND void_reason IS NULL AND on_day >= date('now', '-7 days')
 UNION ALL SELECT 'finding', id, what, 0 FROM finding
   WHERE car = ?1 AND void_reason IS NULL AND settled_at IS NULL
+UNION ALL SELECT 'part', id, name, 0 FROM part
+  WHERE car = ?1 AND void_reason IS NULL AND state IN ('wanted', 'ordered', 'here')
 UNION ALL SELECT * FROM (
   SELECT 'line', id, name, 0 FROM line WHERE car = ?1 AND void_reason IS NULL AND retired_on IS NULL ORDER BY number)
 UNION ALL SELECT 'joint', j.id, l.name, 0 FROM joint j JOIN line l ON l.id = j.line
@@ -30,6 +35,9 @@ UNION ALL SELECT * FROM (
 UNION ALL SELECT * FROM (
   SELECT 'ticket', id, what, 1 FROM ticket WHERE car = ?1 AND void_reason IS NULL AND stands = 'proved'
   ORDER BY noticed_at DESC LIMIT {_LAST})
+UNION ALL SELECT * FROM (
+  SELECT 'photo', id, coalesce(note, 'A photo'), 1 FROM photo WHERE car = ?1 AND void_reason IS NULL
+  ORDER BY taken_at DESC LIMIT {_LAST})
 """
 
 _FACTS = ("car", "component", "joint", "line")

@@ -30,6 +30,7 @@ class TicketRow:
     found_line: str | None
     found_component: str | None
     found_suspect: str | None
+    found_own_suspect: str | None
     found_wrong: str | None
     repaired_at: str | None
     repaired_how: str | None
@@ -60,25 +61,26 @@ class TicketRow:
 
     @property
     def found_id(self) -> str | None:
-        """The line, component or plain suspect found at fault."""
-        return self.found_line or self.found_component or self.found_suspect
+        """The line, component, plain suspect or suspect of one's own found at fault."""
+        return self.found_line or self.found_component or self.found_suspect or self.found_own_suspect
 
 
 _READS = "(SELECT o.reads FROM odometer o WHERE o.car = t.car AND o.at <= {at} ORDER BY o.at DESC LIMIT 1)"
 _SELECT = f"""
 SELECT t.id, t.car, t.what, t.noticed_at, t.noticed_odometer, t.note, t.stands,
-       t.found_at, t.found_line, t.found_component, t.found_suspect, t.found_wrong,
+       t.found_at, t.found_line, t.found_component, t.found_suspect, t.found_own_suspect, t.found_wrong,
        t.repaired_at, t.repaired_how, t.repaired_note, t.proved_at, t.proof_reading, t.proof_reason,
        t.reopened_at, t.reopened_reason,
        coalesce(t.noticed_odometer, {_READS.format(at="t.noticed_at")}),
        j.id, j.opened_at, coalesce(j.odometer, {_READS.format(at="j.opened_at")}),
-       coalesce(l.name, c.name), l.role
+       coalesce(l.name, c.name, o.label), l.role
 FROM ticket t
 LEFT JOIN job j ON j.id = (
   SELECT id FROM job WHERE car = t.car AND opened_at <= t.noticed_at AND void_reason IS NULL
   ORDER BY opened_at DESC LIMIT 1)
 LEFT JOIN line l ON l.id = t.found_line
 LEFT JOIN component c ON c.id = t.found_component
+LEFT JOIN own_suspect o ON o.id = t.found_own_suspect
 WHERE t.void_reason IS NULL AND {{where}}
 """
 _ONE = _SELECT.format(where="t.id = ?")

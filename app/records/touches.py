@@ -74,7 +74,14 @@ _EVER = "9999"
 
 def touches_before(connection: Connection, car: str, at: str, limit: int = 200) -> list[TouchRow]:
     """What the car's jobs touched up to `at`, newest first. `checked` is as it was at that moment."""
-    return rows(connection, TouchRow, f"{_SELECT} job.car = ?3 AND t.at <= ?1 {_NEWEST}", at, limit, car)
+    return rows(connection, TouchRow, f"{_SELECT} t.car = ?3 AND t.at <= ?1 {_NEWEST}", at, limit, car)
+
+
+def touches_between(connection: Connection, car: str, after: str, at: str) -> list[TouchRow]:
+    """What the car's jobs touched after one moment and up to another, newest first."""
+    return rows(
+        connection, TouchRow, f"{_SELECT} t.car = ?3 AND t.at <= ?1 AND t.at > ?4 {_NEWEST}", at, -1, car, after
+    )
 
 
 def touches_of(
@@ -84,7 +91,7 @@ def touches_of(
 
     `after` is the id of the last touch of the page before.
     """
-    where = "job.car = ?3"
+    where = "t.car = ?3"
     if thing:
         where += " AND (t.line = ?4 OR t.component = ?4)"
     if after:

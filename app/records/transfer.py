@@ -1,4 +1,4 @@
-"""The whole record as JSON Lines of entries, out and back in.
+"""The whole record, or one car's, as JSON Lines of entries, out and back in.
 
 The first line says what the file is; then one entry a line, in order of arrival, then one picture a line, by id. Taken
 into an empty garage, an export gives the same record and the same export, byte for byte; taken in again, it changes
@@ -11,12 +11,13 @@ import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import Any, TextIO
+from typing import IO, Any, TextIO
 
 from sqlalchemy import Connection
 
 from app.photos.reencode import NoPictureError, looked_at
 from app.records import photos
+from app.records.archive import entries_of_car, header_of, less_ids, pictures_of_car
 from app.records.engine import writing
 from app.records.entry import Entry
 from app.records.entry_json import read_entry
@@ -25,6 +26,7 @@ from app.records.garage import Garage
 from app.records.logbook import take_one
 from app.records.not_done import NotDoneError
 from app.records.photos import Stored
+from app.records.rows import row, rows
 
 FORM = 1
 _HEADER = {"witnessmark": "entries", "form": FORM}
@@ -34,6 +36,8 @@ _KEYS = frozenset(
 _PICTURE_KEYS = frozenset(("picture", "jpeg", "sent_sha256", "received_at"))
 #: Lines to a transaction: enough that waiting for the disk costs little, few enough that a power cut costs little.
 _LINES = 2000
+#: Bytes of the longest line there can be: a picture's, with room to spare.
+_LONGEST = 32_000_000
 
 _SELECT = """
 SELECT id, kind, record, version, fields, happened_at, entered_at, entered_by, received_at FROM entry ORDER BY seq
@@ -47,6 +51,8 @@ class Brought:
     taken: int = 0
     had: int = 0
     refused: list[tuple[int, str]] = field(default_factory=list)
+    #: Ids of what came with something left out and is here already as a whole.
+    whole: frozenset[str] = frozenset()
 
 
 def export(garage: Garage, out: TextIO) -> int:
@@ -65,24 +71,57 @@ def export(garage: Garage, out: TextIO) -> int:
     return count
 
 
-def lines_of(stream: Iterable[bytes]) -> Iterator[tuple[int, bytes]]:
-    """The lines of an export after its first, each with its number.
+def export_car(garage: Garage, car: str, out: TextIO, *, without_prices: bool) -> int:
+    """Write every entry and picture of one car to `out`; how many entries there were. NotDoneError for no such car."""
+    count = 0
+    with garage.read() as db:
+        out.write(_line(_HEADER | header_of(db, car, without_prices=without_prices)))
+        for entry in entries_of_car(db, car, without_prices=without_prices):
+            out.write(_line(entry))
+            count += 1
+        out.writelines(_line(_of_picture(picture)) for picture in pictures_of_car(db, car))
+    return count
 
-    Raises NotDoneError if the first line is not that of an export this program knows.
+
+@dataclass(frozen=True, slots=True)
+class Export:
+    """An export as it is read: of which car it is (None: of a whole garage), and its lines, each with its number.
+
+    `first` is the car's first entry.
     """
+
+    car: str | None
+    first: str | None
+    lines: Iterator[tuple[int, bytes]]
+
+
+def lines_in(stream: IO[bytes]) -> Iterator[bytes]:
+    """The lines of a stream nobody vouches for. Raises NotDoneError at one longer than any of an export's."""
+    while line := stream.readline(_LONGEST + 1):
+        if len(line) > _LONGEST:
+            raise NotDoneError("This is no export: it has a line that is far too long. What came before it was taken.")
+        yield line
+
+
+def lines_of(stream: Iterable[bytes]) -> Export:
+    """An export, its first line read. Raises NotDoneError if that is not of an export this program knows."""
     numbered = enumerate(stream, 1)
     _, first = next(numbered, (1, b""))
-    _look_at_header(first)
-    return numbered
+    header = _header(first)
+    car, begun = (one if isinstance(one, str) else None for one in (header.get("car"), header.get("first")))
+    return Export(car, begun, numbered)
 
 
-def bring_in(garage: Garage, lines: Iterator[tuple[int, bytes]]) -> Brought:
+def bring_in(garage: Garage, given: Export) -> Brought:
     """Take the entries of an export (see lines_of) in at the door, each as received when the export says it was.
 
     Entries are taken in order and kept in runs, each on the disk before the next begins; a refused one holds up no
-    other.
+    other. Raises NotDoneError, with nothing taken, where another car already has the id of the one it is of.
     """
-    brought = Brought()
+    brought, lines = Brought(), given.lines
+    with garage.read() as db:
+        _look_for_another(db, given)
+        brought.whole = _whole(db) if given.car else frozenset()
     while run := list(islice(lines, _LINES)):
         with writing(garage.engine) as connection:
             for number, line in run:
@@ -95,7 +134,7 @@ def _line(content: object) -> str:
     return json.dumps(content, ensure_ascii=False, separators=(",", ":")) + "\n"
 
 
-def _look_at_header(line: bytes) -> None:
+def _header(line: bytes) -> dict[str, Any]:
     try:
         header = json.loads(line.decode("utf-8-sig"))
     except ValueError:
@@ -105,6 +144,18 @@ def _look_at_header(line: bytes) -> None:
     form = header.get("form")
     if form != FORM:
         raise NotDoneError(f"This export is of form {form}; this program reads form {FORM}. Update the program first.")
+    return header
+
+
+def _look_for_another(db: Connection, given: Export) -> None:
+    there = row(db, str, "SELECT id FROM entry WHERE kind = 'car' AND record = ? ORDER BY seq LIMIT 1", given.car)
+    if there is None or row(db, str, "SELECT id FROM entry WHERE id = ?", given.first) is not None:
+        return
+    raise NotDoneError(f"Another car of this garage already has the id {given.car}. Nothing was taken.")
+
+
+def _whole(db: Connection) -> frozenset[str]:
+    return frozenset(one for entry in rows(db, str, "SELECT id FROM entry") for one in less_ids(entry))
 
 
 def _of_picture(one: Stored) -> dict[str, str]:
@@ -121,6 +172,9 @@ def _take_line(connection: Connection, number: int, line: bytes, brought: Brough
         entry, received_at = _read(one)
     except ValueError as error:
         brought.refused.append((number, str(error)))
+        return
+    if entry.id in brought.whole:
+        brought.had += 1
         return
     outcome = take_one(connection, entry, received_at)
     if outcome.outcome == "taken":

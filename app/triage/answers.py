@@ -32,7 +32,10 @@ class Factor:
 
 @dataclass(frozen=True, slots=True)
 class RankedSuspect:
-    """A candidate with its probability, what that would be had nothing been touched, and why."""
+    """A candidate with its probability, what that would be had nothing been touched, and why.
+
+    `from_touches` is the share of its probability that its own touches brought, 0 to 1.
+    """
 
     id: str
     role: str
@@ -40,6 +43,7 @@ class RankedSuspect:
     probability: float
     without_touches: float
     why: tuple[Factor, ...]
+    from_touches: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +56,12 @@ class RoleShare:
 
 @dataclass(frozen=True, slots=True)
 class NextStep:
-    """A sign to ask for (`key` is the sign) or a check to make (`key` is the method, on `candidate_id`)."""
+    """A sign to ask for (`key` is the sign) or a check to make (`key` is the method, on `candidate_id`).
+
+    `minutes` is all it takes from where things stand; `getting_ready` of them go into another state of the engine, and
+    `shared` of them are paid already where the steps listed before it are done first. `lacks` is what the garage has
+    not got for it.
+    """
 
     kind: Literal["ask", "check"]
     key: str
@@ -62,6 +71,9 @@ class NextStep:
     needs: tuple[Need, ...]
     caution: str
     candidate_id: str | None = None
+    lacks: tuple[Need, ...] = ()
+    getting_ready: float = 0.0
+    shared: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +88,11 @@ class Contradiction:
 
 @dataclass(frozen=True, slots=True)
 class Ranking:
-    """Suspects, roles and next steps, best first, and what could not be used or does not fit."""
+    """Suspects, roles and next steps, best first, and what could not be used or does not fit.
+
+    `minutes_left` is what finding the culprit by checks alone is expected to take (`app.triage.minutes_left`). With
+    `given`, the id of a candidate that was repaired, the suspects are those of a second fault.
+    """
 
     suspects: tuple[RankedSuspect, ...]
     roles: tuple[RoleShare, ...]
@@ -84,3 +100,10 @@ class Ranking:
     contradictions: tuple[Contradiction, ...]
     unused_codes: tuple[str, ...]
     unused_signs: tuple[str, ...]
+    minutes_left: float = 0.0
+    given: str | None = None
+
+    @property
+    def without_touches(self) -> tuple[RankedSuspect, ...]:
+        """The suspects in the order they would stand in had nothing been touched."""
+        return tuple(sorted(self.suspects, key=lambda suspect: -suspect.without_touches))

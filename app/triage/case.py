@@ -1,17 +1,19 @@
 """A case on paper: a layout, what was touched and what was seen, read strictly and triaged."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from app.airpath.layouts import LayoutError, StarterLayout, load
 from app.airpath.words import Layout, Material, Role, Suspect, TouchKind
+from app.triage.at_hand import TOOLS, AtHand, EngineNow
 from app.triage.case_readings import ambient_at_boost, baselines, figures
 from app.triage.codes import is_code
 from app.triage.from_readings import signs_from
+from app.triage.inputs import Repaired
 from app.triage.model import Evidence, Ranking, Touched, rank
-from app.triage.signs import CODES, SIGNS
-from app.triage.starter import TouchedRole, candidates_of, facts_of_starter, line_touched
+from app.triage.signs import CODES, SIGNS, Need
+from app.triage.starter import TouchedRole, candidates_of, facts_of_starter, line_meant
 from app.triage.strict import (
     CaseError,
     a_flag,
@@ -28,7 +30,8 @@ from app.triage.table import as_json_text, as_table
 
 __all__ = ["Case", "CaseError", "read_case", "run_case", "triage_case"]
 
-_TOP = ("layout", "touched", "signs", "readings", "baseline")
+_TOP = ("layout", "touched", "signs", "readings", "baseline", "tools", "engine", "repaired")
+_REPAIRED = ("role", "material", "signs")
 _TOUCHED = ("role", "how", "days_ago", "km_ago", "material", "temp_c", "checked")
 
 #: What people call the five materials.
@@ -43,7 +46,7 @@ _MATERIALS: dict[str, Material] = {
 #: What no job can disturb.
 _UNTOUCHABLE = frozenset({Suspect.POWER_LIMIT, Suspect.SOMETHING_ELSE})
 #: What only a turbocharged car has.
-_OF_BOOST: frozenset[Role | Suspect] = frozenset(
+OF_BOOST: frozenset[Role | Suspect] = frozenset(
     {
         Role.CHARGE,
         Role.RECIRCULATION,
@@ -59,12 +62,24 @@ _OF_BOOST: frozenset[Role | Suspect] = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
+class RepairedRole:
+    """What was found and repaired before, as a case tells it, and what had been seen until then."""
+
+    role: Role | Suspect
+    material: Material | None
+    signs: Mapping[str, str]
+    codes: tuple[str, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
 class Case:
-    """A case file, read and found sound."""
+    """A case file, read and found sound. With a fault `repaired`, the evidence is what was seen since."""
 
     layout: Layout
     touched: tuple[TouchedRole, ...]
     evidence: Evidence
+    at_hand: AtHand
+    repaired: RepairedRole | None
 
 
 def read_case(text: str) -> Case:
@@ -75,28 +90,37 @@ def read_case(text: str) -> Case:
         raise CaseError('the case: "layout" is missing')
     layout = a_word(top["layout"], Layout, "layout")
     touched = a_list(_or(top.get("touched"), []), "touched")
-    signs, codes = _signs(an_object(_or(top.get("signs"), {}), "signs"))
+    signs, codes = _signs(top.get("signs"), "signs")
     return Case(
         layout=layout,
         touched=tuple(_touched(item, f"touched[{number}]", layout) for number, item in enumerate(touched)),
         evidence=Evidence({**_from_numbers(top), **signs}, codes),
+        at_hand=AtHand(_tools(top.get("tools")), _engine(top.get("engine"))),
+        repaired=None if top.get("repaired") is None else _repaired(top["repaired"], layout),
     )
 
 
 def triage_case(case: Case, starter: StarterLayout) -> Ranking:
     """Rank the suspects of a case on its starter layout.
 
-    A touched role is taken to be its likeliest line by the signs alone, of the material named where there is one.
+    A role touched or repaired is taken to be its likeliest line by the signs alone (those before a repair), of the
+    material named where there is one.
     """
     facts = facts_of_starter(starter)
     candidates = candidates_of(starter)
-    untouched = rank(facts, candidates, (), case.evidence)
+    first = case.repaired
+    seen = case.evidence if first is None else Evidence(first.signs, first.codes)
+    untouched = rank(facts, candidates, (), seen)
     likeliest = {suspect.id: place for place, suspect in enumerate(untouched.suspects)}
+    evidence = case.evidence
+    if first is not None:
+        mended = line_meant(first.role, first.material, candidates, likeliest)
+        evidence = replace(evidence, repaired=Repaired(mended.id, first.signs, first.codes))
     touches = []
     for touch in case.touched:
-        line = line_touched(touch, candidates, likeliest)
+        line = line_meant(touch.role, touch.material, candidates, likeliest)
         touches.append(Touched(line.id, touch.how, touch.days_ago, touch.km_ago, touch.temp_c, checked=touch.checked))
-    return rank(facts, candidates, touches, case.evidence)
+    return rank(facts, candidates, touches, evidence, at_hand=case.at_hand)
 
 
 def run_case(text: str, *, as_json: bool, layouts_folder: Path) -> str:
@@ -123,9 +147,7 @@ def _touched(item: object, where: str, layout: Layout) -> TouchedRole:
     for key in ("role", "how"):
         if key not in content:
             raise CaseError(f'{where}: "{key}" is missing')
-    role = _role(content["role"], f"{where}.role")
-    if layout is Layout.NATURALLY_ASPIRATED and role in _OF_BOOST:
-        raise CaseError(f'{where}.role: a naturally aspirated car has no "{role.value}"')
+    role = _role_on(layout, content["role"], f"{where}.role")
 
     def number(key: str, least: float | None) -> float | None:
         return a_number(content[key], f"{where}.{key}", least=least) if content.get(key) is not None else None
@@ -139,6 +161,13 @@ def _touched(item: object, where: str, layout: Layout) -> TouchedRole:
         temp_c=number("temp_c", -60.0),
         checked=a_flag(content.get("checked", False), f"{where}.checked"),
     )
+
+
+def _role_on(layout: Layout, value: object, where: str) -> Role | Suspect:
+    role = _role(value, where)
+    if layout is Layout.NATURALLY_ASPIRATED and role in OF_BOOST:
+        raise CaseError(f'{where}: a naturally aspirated car has no "{role.value}"')
+    return role
 
 
 def _role(value: object, where: str) -> Role | Suspect:
@@ -162,29 +191,59 @@ def _material(value: object, where: str) -> Material | None:
     return found
 
 
-def _signs(content: Mapping[str, object]) -> tuple[dict[str, str], tuple[str, ...] | None]:
+def _repaired(value: object, layout: Layout) -> RepairedRole:
+    content = an_object(value, "repaired")
+    only_keys(content, _REPAIRED, "repaired")
+    if "role" not in content:
+        raise CaseError('repaired: "role" is missing')
+    role = _role_on(layout, content["role"], "repaired.role")
+    return RepairedRole(
+        role, _material(content.get("material"), "repaired.material"), *_signs(content.get("signs"), "repaired.signs")
+    )
+
+
+def _tools(value: object) -> frozenset[Need] | None:
+    """The tools there are; None where the case does not say, and every one counts as there."""
+    if value is None:
+        return None
+    known = sorted(tool.value for tool in TOOLS)
+    found = []
+    for number, item in enumerate(a_list(value, "tools")):
+        word = a_text(item, f"tools[{number}]")
+        if word not in known:
+            raise CaseError(f'tools[{number}]: "{word}" is not known{did_you_mean(word, known)}')
+        found.append(Need(word))
+    return frozenset(found)
+
+
+def _engine(value: object) -> EngineNow | None:
+    return None if value is None else a_word(value, EngineNow, "engine")
+
+
+def _signs(told: object, where: str) -> tuple[dict[str, str], tuple[str, ...] | None]:
     """Outcomes by sign, and the codes; a sign that is null has not been observed."""
-    only_keys(content, (*SIGNS, CODES), "signs")
+    content = an_object(_or(told, {}), where)
+    only_keys(content, (*SIGNS, CODES), where)
     signs: dict[str, str] = {}
     for key, value in content.items():
         if value is None or key == CODES:
             continue
-        outcome = a_text(value, f"signs.{key}")
+        outcome = a_text(value, f"{where}.{key}")
         known = SIGNS[key].outcome_keys
         if outcome not in known:
-            raise CaseError(f'signs.{key}: "{outcome}" is not an outcome{did_you_mean(outcome, known)}')
+            raise CaseError(f'{where}.{key}: "{outcome}" is not an outcome{did_you_mean(outcome, known)}')
         signs[key] = outcome
-    return signs, _codes(content.get(CODES))
+    return signs, _codes(content.get(CODES), f"{where}.{CODES}")
 
 
-def _codes(value: object) -> tuple[str, ...] | None:
+def _codes(value: object, where: str) -> tuple[str, ...] | None:
     if value is None:
         return None
     codes = []
-    for number, item in enumerate(a_list(value, "signs.codes")):
-        code = a_text(item, f"signs.codes[{number}]").strip().upper()
+    for number, item in enumerate(a_list(value, where)):
+        code = a_text(item, f"{where}[{number}]").strip().upper()
         if not is_code(code):
-            raise CaseError(f'signs.codes[{number}]: "{code}" does not look like a trouble code, such as P0171')
+            raise CaseError(f'{where}[{number}]: "{code}" does not look like a trouble code, such as P0171')
         codes.append(code)
     return tuple(codes)
 

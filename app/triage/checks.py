@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from app.airpath.words import Material, Role, Suspect
 from app.triage.check_words import CAUTION, HOW_TO, PART_HOW_TO, PART_PASS, PASS
 from app.triage.inputs import Candidate
+from app.triage.knowledge.grades import CHARGE_SMALL
 from app.triage.signs import Need
 
 #: Below this bore a hose can be pinched shut and a charge line counts as thin, mm.
@@ -116,8 +117,15 @@ _PART_CHECKS: dict[Suspect, tuple[DirectCheck, ...]] = {
 
 
 def checks_for(candidate: Candidate, *, throttle_vacuum: bool = True) -> tuple[DirectCheck, ...]:
-    """The direct checks that suit a candidate; none for `something_else`."""
+    """The direct checks that suit a candidate; none for `something_else`.
+
+    A suspect of one's own is checked as a line of the role it behaves like, or looked at where that is a part's.
+    """
     role = candidate.role
+    if candidate.behaves_like is not None:
+        if candidate.behaves_like not in (*Role, CHARGE_SMALL):
+            return (_LOOK,)
+        role = Role.CHARGE if candidate.behaves_like == CHARGE_SMALL else Role(candidate.behaves_like)
     if isinstance(role, Suspect):
         return _PART_CHECKS.get(role, ())
     suited = [_LOOK]

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from itertools import combinations
-from math import prod
+from operator import mul
 
 from app.airpath.words import Suspect
 from app.triage.answers import Contradiction
@@ -23,43 +23,43 @@ def contradictions(know: Knowledge, seen: Sequence[Observed], mass: Mapping[str,
     Only pairs in which each shows something amiss or one that should follow is missing; none that one suspect explains.
     """
     certain = {kind: share for kind, share in mass.items() if kind != Suspect.SOMETHING_ELSE}
-    found: list[tuple[float, Contradiction]] = []
-    for first, second in combinations(seen, 2):
-        if CODES in (first[0], second[0]) or (_healthy(first) and _healthy(second)):
+    if not certain:
+        return ()
+    whole = sum(certain.values())
+    shares = [share / whole for share in certain.values()]
+    chances = [[know.chance[sign][kind][index] for kind in certain] for sign, index, _ in seen]
+    weighed = [list(map(mul, shares, each)) for each in chances]
+    alone = [sum(each) for each in weighed]
+    found: list[tuple[float, int, int]] = []
+    for first, second in combinations(range(len(seen)), 2):
+        if CODES in (seen[first][0], seen[second][0]) or (_healthy(seen[first]) and _healthy(seen[second])):
             continue
-        together = _lift(know, certain, first, second)
-        if together >= SELDOM or _explained(know, certain, first, second):
-            continue
-        doubtful = first if _fit(know, certain, seen, first) <= _fit(know, certain, seen, second) else second
-        label = SIGNS[doubtful[0]].label.lower()
-        sentence = f"{first[2]} and {second[2]} seldom go together: look again at {label}"
-        found.append((together, Contradiction(first[0], second[0], doubtful[0], sentence)))
+        together = sum(map(mul, weighed[first], chances[second])) / (alone[first] * alone[second])
+        if together < SELDOM and max(map(min, chances[first], chances[second])) < EXPLAINED:
+            found.append((together, first, second))
     found.sort(key=lambda each: each[0])
-    return tuple(each for _, each in found[:AT_MOST])
+    fits = [_fit(shares, chances, each) for each in range(len(seen))] if found else []
+    return tuple(_said(seen, first, second, fits) for _, first, second in found[:AT_MOST])
 
 
 def _healthy(observed: Observed) -> bool:
     return observed[1] == 0
 
 
-def _chance(know: Knowledge, kind: str, observed: Sequence[Observed]) -> float:
-    return prod(know.chance[sign][kind][index] for sign, index, _ in observed)
+def _said(seen: Sequence[Observed], first: int, second: int, fits: Sequence[float]) -> Contradiction:
+    doubtful = seen[first if fits[first] <= fits[second] else second]
+    sentence = (
+        f"{seen[first][2]} and {seen[second][2]} seldom go together: look again at {SIGNS[doubtful[0]].label.lower()}"
+    )
+    return Contradiction(seen[first][0], seen[second][0], doubtful[0], sentence)
 
 
-def _total(know: Knowledge, mass: Mapping[str, float], observed: Sequence[Observed]) -> float:
-    return sum(share * _chance(know, kind, observed) for kind, share in mass.items()) / sum(mass.values())
-
-
-def _lift(know: Knowledge, mass: Mapping[str, float], first: Observed, second: Observed) -> float:
-    apart = _total(know, mass, [first]) * _total(know, mass, [second])
-    return _total(know, mass, [first, second]) / apart
-
-
-def _explained(know: Knowledge, mass: Mapping[str, float], first: Observed, second: Observed) -> bool:
-    return any(min(_chance(know, kind, [first]), _chance(know, kind, [second])) >= EXPLAINED for kind in mass)
-
-
-def _fit(know: Knowledge, mass: Mapping[str, float], seen: Sequence[Observed], one: Observed) -> float:
+def _fit(shares: Sequence[float], chances: Sequence[Sequence[float]], one: int) -> float:
     """How well one sign goes with all the others: below 1, the others speak against it."""
-    others = [each for each in seen if each is not one]
-    return _total(know, mass, seen) / (_total(know, mass, others) * _total(know, mass, [one]))
+    others = list(shares)
+    for place, each in enumerate(chances):
+        if place != one:
+            others = list(map(mul, others, each))
+    both: float = sum(map(mul, others, chances[one]))
+    alone: float = sum(map(mul, shares, chances[one]))
+    return both / (sum(others) * alone)

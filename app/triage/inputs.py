@@ -8,6 +8,10 @@ from app.airpath.words import Material, Role, Suspect, TouchKind
 
 CheckOutcome = Literal["fault", "fine"]
 
+#: How likely a suspect of one's own is, in words: as a usual one of the kind it behaves like, twice or half as likely.
+HowLikely = Literal["usual", "twice", "half"]
+HOW_LIKELY: dict[HowLikely, float] = {"usual": 1.0, "twice": 2.0, "half": 0.5}
+
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
@@ -15,6 +19,9 @@ class Candidate:
 
     `fitted` is how likely the car has it at all, below 1 only where a car is known by its layout alone. `place` names
     what must be opened to reach it and `access_minutes` how long that takes, once for all in there.
+
+    A suspect of one's own has the role `something_else` and says what it `behaves_like`: a role or suspect (one of
+    `app.triage.knowledge.table.KINDS`) whose rows of the table it reads, and how `likely` it is beside a usual one.
     """
 
     id: str
@@ -27,6 +34,8 @@ class Candidate:
     place: str | None = None
     access_minutes: float = 0.0
     fitted: float = 1.0
+    behaves_like: str | None = None
+    likely: HowLikely = "usual"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +61,23 @@ class CheckResult:
 
 
 @dataclass(frozen=True, slots=True)
+class Repaired:
+    """A fault found and repaired, and what had been seen until then: it may be the work of that fault, or of two."""
+
+    candidate_id: str
+    signs: Mapping[str, str] = field(default_factory=dict)
+    codes: tuple[str, ...] | None = None
+    checks: tuple[CheckResult, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Evidence:
-    """What has been seen: one outcome a sign, trouble codes (None when nobody has read them), direct checks."""
+    """What has been seen: one outcome a sign, trouble codes (None when nobody has read them), direct checks.
+
+    With a fault `repaired` and the car still not right, signs, codes and checks are those made since the repair.
+    """
 
     signs: Mapping[str, str] = field(default_factory=dict)
     codes: tuple[str, ...] | None = None
     checks: tuple[CheckResult, ...] = ()
+    repaired: Repaired | None = None

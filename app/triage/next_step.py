@@ -1,13 +1,19 @@
 """What to do next: the question or check that tells most for a minute's work, or the order that finds it soonest."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import log2
+from operator import itemgetter
 
+from app.airpath.words import Suspect
 from app.triage.answers import NextStep
+from app.triage.at_hand import AtHand, state_for
+from app.triage.bundles import Work, already_paid, most_a_minute
 from app.triage.checks import DirectCheck, caution_for, checks_for
 from app.triage.facts import Facts
-from app.triage.inputs import Candidate, Evidence
+from app.triage.inputs import Candidate, CheckResult, Evidence
 from app.triage.knowledge.table import Knowledge
+from app.triage.minutes_left import minutes_left
 from app.triage.order import Job, best_order
 from app.triage.signs import CODES, SIGNS, Need
 
@@ -25,25 +31,52 @@ CODES_MINUTES = 4.0
 Weighed = tuple[Candidate, str, float]
 
 
-def next_steps(
-    facts: Facts,
-    know: Knowledge,
-    weighed: Sequence[Weighed],
-    evidence: Evidence,
-) -> tuple[NextStep, ...]:
+@dataclass(frozen=True, slots=True)
+class WhatNext:
+    """The steps, best first, and the expected minutes to the culprit by checks alone."""
+
+    steps: tuple[NextStep, ...]
+    minutes_left: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Offer:
+    """A step with what placing it needs; a question has no job."""
+
+    step: NextStep
+    work: Work
+    job: Job | None = None
+
+
+def what_next(
+    facts: Facts, know: Knowledge, weighed: Sequence[Weighed], evidence: Evidence, at_hand: AtHand
+) -> WhatNext:
     """Signs not yet seen and direct checks not yet made, most information per minute first.
 
-    When no question is left that tells anything, the checks stand in the order of least expected minutes.
+    When no question is left that tells anything, the checks stand in the order of least expected minutes. What lacks a
+    tool stands last.
     """
     mass: dict[str, float] = {}
     for _, kind, p in weighed:
         mass[kind] = mass.get(kind, 0.0) + p
-    asks = _asks(facts, know, mass, evidence)
-    checks = _checks(facts, weighed, evidence)
-    if not asks:
-        return tuple(step for step, _ in _soonest_found(checks, weighed))
-    steps = [*asks, *(step for step, _ in checks)]
-    return tuple(sorted(steps, key=lambda step: -step.gain_bits / step.minutes))
+    asks = _asks(facts, know, mass, evidence, at_hand)
+    leading = sorted(weighed, key=lambda each: -each[2])[:LEADING]
+    checks = _checks(facts, leading, evidence.checks, at_hand)
+    possible = [offer for offer in checks if not offer.step.lacks]
+    jobs = [offer.job for offer in possible if offer.job is not None]
+    among = {offer.step.candidate_id for offer in possible}
+    covered = sum(p for candidate, _, p in leading if candidate.id in among)
+    asked = [offer for offer in asks if not offer.step.lacks]
+    if asked:
+        offers = [*asked, *possible]
+        order = most_a_minute([offer.work for offer in offers])
+    else:
+        offers = possible
+        order, _ = best_order(jobs, last_known=covered >= ALL_THE_BLAME, engine=at_hand.engine)
+    lacking = sorted((offer for offer in (*asks, *checks) if offer.step.lacks), key=_rate, reverse=True)
+    listed = [*(offers[index] for index in order), *lacking]
+    unchecked = max((p for candidate, _, p in leading if candidate.id not in among and _blamed(candidate)), default=0.0)
+    return WhatNext(_shared_minutes(listed), minutes_left(jobs, unchecked, at_hand.engine))
 
 
 def sign_gain(know: Knowledge, mass: Mapping[str, float], sign: str) -> float:
@@ -70,57 +103,85 @@ def _binary(p: float) -> float:
     return -p * log2(p) - (1 - p) * log2(1 - p)
 
 
-def _asks(facts: Facts, know: Knowledge, mass: Mapping[str, float], evidence: Evidence) -> list[NextStep]:
-    steps = []
+def _asks(
+    facts: Facts, know: Knowledge, mass: Mapping[str, float], evidence: Evidence, at_hand: AtHand
+) -> list[_Offer]:
+    offers = []
     for sign in SIGNS.values():
         if sign.key in evidence.signs or sign.key not in know.speaks or not sign.asked_on(facts):
             continue
         gain = sign_gain(know, mass, sign.key)
         if gain >= WORTH_ASKING_BITS:
-            steps.append(NextStep("ask", sign.key, sign.question, sign.minutes, gain, sign.needs, sign.caution))
+            step = NextStep("ask", sign.key, sign.question, sign.minutes, gain, sign.needs, sign.caution)
+            offers.append(_ask(step, at_hand))
     if evidence.codes is None:
         gain = sign_gain(know, mass, CODES)
         if gain >= WORTH_ASKING_BITS:
-            steps.append(NextStep("ask", CODES, CODES_QUESTION, CODES_MINUTES, gain, (Need.CODE_READER,), ""))
-    return steps
+            step = NextStep("ask", CODES, CODES_QUESTION, CODES_MINUTES, gain, (Need.CODE_READER,), "")
+            offers.append(_ask(step, at_hand))
+    return offers
 
 
-def _checks(facts: Facts, weighed: Sequence[Weighed], evidence: Evidence) -> list[tuple[NextStep, Job]]:
-    """The best check not yet made of each leading suspect, with what ordering them needs."""
-    made = {(result.candidate_id, result.method) for result in evidence.checks}
-    leading = sorted(weighed, key=lambda each: -each[2])[:LEADING]
+def _checks(facts: Facts, leading: Sequence[Weighed], made: Iterable[CheckResult], at_hand: AtHand) -> list[_Offer]:
+    """The best check not yet made of each leading suspect, and a better one too if only a tool for it is lacking."""
+    done = {(result.candidate_id, result.method) for result in made}
     found = []
     for candidate, _, p in leading:
-        open_checks = [
-            check
-            for check in checks_for(candidate, throttle_vacuum=facts.throttle_vacuum)
-            if (candidate.id, check.method) not in made
-        ]
-        if p < WORTH_CHECKING or not open_checks:
+        if p < WORTH_CHECKING:
             continue
-        best = max(open_checks, key=lambda check: check_gain(p, check.hit, check.false_alarm) / check.minutes)
-        found.append(
-            (_step(candidate, best, p), Job(p * best.hit, best.minutes, candidate.place, candidate.access_minutes))
-        )
+        rated = [
+            # Its place has to be opened for any of them; getting the engine ready is of one and not of another.
+            (check_gain(p, check.hit, check.false_alarm) / (check.minutes + at_hand.getting_ready(check.needs)), check)
+            for check in checks_for(candidate, throttle_vacuum=facts.throttle_vacuum)
+            if (candidate.id, check.method) not in done
+        ]
+        owned = [each for each in rated if not at_hand.lacks(each[1].needs)]
+        chosen = [max(those, key=itemgetter(0))[1] for those in (owned, rated) if those]
+        found += [_check(candidate, check, p, at_hand) for check in dict.fromkeys(chosen)]
     return found
 
 
-def _step(candidate: Candidate, check: DirectCheck, p: float) -> NextStep:
-    return NextStep(
+def _check(candidate: Candidate, check: DirectCheck, p: float, at_hand: AtHand) -> _Offer:
+    ready = at_hand.getting_ready(check.needs)
+    place, opening, state = candidate.place, candidate.access_minutes, state_for(check.needs)
+    gain = check_gain(p, check.hit, check.false_alarm)
+    step = NextStep(
         "check",
         check.method,
         f"{check.label}: {candidate.label}",
-        check.minutes + candidate.access_minutes,
-        check_gain(p, check.hit, check.false_alarm),
+        check.minutes + opening + ready,
+        gain,
         check.needs,
         caution_for(candidate, check.method),
         candidate.id,
+        at_hand.lacks(check.needs),
+        ready,
+    )
+    return _Offer(
+        step,
+        Work(gain, check.minutes, place, opening, state, ready),
+        Job(p * check.hit, check.minutes, place, opening, state, p * (1 - check.hit)),
     )
 
 
-def _soonest_found(checks: list[tuple[NextStep, Job]], weighed: Sequence[Weighed]) -> list[tuple[NextStep, Job]]:
-    """The order of least expected minutes; with all the blame among those checked, the last is known unchecked."""
-    among = {step.candidate_id for step, _ in checks}
-    covered = sum(p for candidate, _, p in weighed if candidate.id in among)
-    order, _ = best_order([job for _, job in checks], last_known=covered >= ALL_THE_BLAME)
-    return [checks[index] for index in order]
+def _ask(step: NextStep, at_hand: AtHand) -> _Offer:
+    ready = at_hand.getting_ready(step.needs)
+    whole = replace(step, minutes=step.minutes + ready, lacks=at_hand.lacks(step.needs), getting_ready=ready)
+    return _Offer(whole, Work(step.gain_bits, step.minutes, state=state_for(step.needs), ready=ready))
+
+
+def _rate(offer: _Offer) -> float:
+    return offer.step.gain_bits / offer.step.minutes
+
+
+def _blamed(candidate: Candidate) -> bool:
+    # Of "something else" nobody knows what to repair; a suspect of one's own under that role is a thing.
+    return candidate.role is not Suspect.SOMETHING_ELSE or candidate.behaves_like is not None
+
+
+def _shared_minutes(listed: Sequence[_Offer]) -> tuple[NextStep, ...]:
+    paid = already_paid(offer.work for offer in listed)
+    return tuple(
+        replace(offer.step, shared=minutes) if minutes else offer.step
+        for offer, minutes in zip(listed, paid, strict=True)
+    )

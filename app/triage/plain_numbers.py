@@ -11,49 +11,55 @@ its checks stand behind the car's.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from app.airpath.words import MATERIAL_LABEL, Material, Suspect, TouchKind
 from app.triage import contradictions, next_step, touches
 from app.triage.answers import NOT_NOTABLE
-from app.triage.check_words import METHOD_LABEL
-from app.triage.checks import DirectCheck, caution_for, check_named, checks_for, how_to, what_a_pass_is
 from app.triage.codes import GROUP_LABEL, GROUP_OF, NO_CODES
 from app.triage.facts import Facts
 from app.triage.inputs import Candidate, Touched
 from app.triage.knowledge.grades import Grade, Row
+from app.triage.knowledge.overrules import Overrule
 from app.triage.knowledge.table import OUTCOMES, Knowledge, knowledge
+from app.triage.minutes_left import SEARCHING_ON
 from app.triage.model import kind_of, with_standing
 from app.triage.next_step import CODES_MINUTES
 from app.triage.order import SEARCHED
+from app.triage.plain_sheets import Plain, Sheets, plain_needed, plain_needs
 from app.triage.priors import Prior, weigh
-from app.triage.signs import CODES, NEED_LABEL, SIGNS
+from app.triage.signs import CODES, SIGNS, Need
+from app.triage.two_faults import DID_NOT_HOLD
 
-#: What JSON can hold.
-Plain = str | int | float | bool | None | Mapping[str, "Plain"] | Sequence["Plain"]
+__all__ = ["Plain", "plain_car", "plain_case", "plain_touch"]
 
 _GRADES = tuple(Grade)
 _HOWS = tuple(TouchKind)
 _DAY_DIGITS = 9  # a tenth of a millisecond
+_STOPGAP = "stopgap"  # the key of its factor
 
 
-def plain_car(facts: Facts, candidates: Sequence[Candidate]) -> dict[str, Plain]:
+def plain_car(facts: Facts, candidates: Sequence[Candidate], overrules: Sequence[Overrule] = ()) -> dict[str, Plain]:
     """What is the same for every fault of a car, ready for `json.dumps`; a sign that tells nothing on it is left out.
 
-    A candidate's age, and whether a stopgap holds it, make no difference here.
+    A candidate's age, and whether a stopgap holds it, make no difference here. Raises as
+    `app.triage.knowledge.table.knowledge` does for an overrule of what there is not.
     """
     everyone = with_standing(facts, candidates)
-    know = knowledge(facts)
+    know = knowledge(facts, tuple(overrules))
     kinds = sorted({kind_of(candidate) for candidate in everyone})
     roles = sorted({candidate.role.value for candidate in everyone})
-    sheets = _Sheets(facts)
+    sheets = Sheets(facts)
     return {
-        "version": 3,
+        "version": 4,
         "grades": [[grade.value, grade.words] for grade in _GRADES],
         "kinds": len(kinds),
         "vague": [place for place, kind in enumerate(kinds) if kind == Suspect.SOMETHING_ELSE],
         "roles": list[Plain](roles),
         "signs": {sign: _sign(know, sign, kinds, facts) for sign in OUTCOMES if sign in know.speaks},
         "codes": _codes(),
+        "needed": plain_needed(),
+        "patched": _patched(everyone[0]),
         "candidates": [
             _candidate(candidate, kinds.index(kind_of(candidate)), roles, sheets.usual(candidate))
             for candidate in everyone
@@ -80,7 +86,7 @@ def plain_case(
     made: dict[str, list[str]] = {}
     for candidate, method in tried:
         made.setdefault(candidate, []).append(method)
-    sheets, first = _Sheets(facts), 0
+    sheets, first = Sheets(facts), 0
     if made:
         for each in everyone:
             sheets.usual(each)
@@ -101,6 +107,8 @@ _LIMITS: Mapping[str, Plain] = {
     "blame": next_step.ALL_THE_BLAME,
     "check": next_step.WORTH_CHECKING,
     "searched": SEARCHED,
+    "search": SEARCHING_ON,
+    "held": DID_NOT_HOLD,
     "seldom": contradictions.SELDOM,
     "explained": contradictions.EXPLAINED,
     "doubts": contradictions.AT_MOST,
@@ -131,11 +139,17 @@ def _digits(row: Row, outcomes: Sequence[str]) -> str:
 def _words(sign: str, facts: Facts) -> dict[str, Plain]:
     if sign == CODES:
         # Each group of codes is seen or not by itself, whatever the others show.
-        return {"apart": True, "minutes": CODES_MINUTES, "phrases": list[Plain](GROUP_LABEL.values())}
+        return {
+            "apart": True,
+            "minutes": CODES_MINUTES,
+            "needs": plain_needs((Need.CODE_READER,)),
+            "phrases": list[Plain](GROUP_LABEL.values()),
+        }
     asked = SIGNS[sign]
     words: dict[str, Plain] = {
         "label": asked.label.lower(),
         "minutes": asked.minutes,
+        "needs": plain_needs(asked.needs),
         "phrases": [outcome.phrase for outcome in asked.outcomes],
     }
     return words if asked.asked_on(facts) else words | {"unasked": True}
@@ -160,17 +174,28 @@ def _candidate(candidate: Candidate, kind: int, roles: Sequence[str], checks: li
         "material": candidate.material.value if candidate.material else None,
         "place": candidate.place,
         "access": candidate.access_minutes,
+        # Of it nobody knows what to repair; a suspect of one's own under that role is a thing.
+        "nothing": candidate.role is Suspect.SOMETHING_ELSE and candidate.behaves_like is None,
     }
     return found | _if_any(extras) | _unless_one(ready=touches.READINESS.get(candidate.role, 1.0))
 
 
 def _before(candidate: Candidate, prior: Prior, tried: list[int]) -> Plain:
+    # Whether a stopgap holds it may change on the phone, so that is left out of the figure.
     extras: dict[str, Plain] = {
-        "why": [[factor.by, factor.reason] for factor in prior.factors],
+        "why": [[factor.by, factor.reason] for factor in prior.factors if factor.key != _STOPGAP],
+        "patched": candidate.stopgap,
         "tried": list[Plain](tried),
     }
-    found: dict[str, Plain] = {"prior": prior.weight}
+    found: dict[str, Plain] = {"prior": prior.weight / prior.patched}
     return found | _if_any(extras) | _unless_one(age=touches.by_age(candidate))
+
+
+def _patched(anyone: Candidate) -> Plain:
+    """By how much a stopgap multiplies, and how that reads: the same for every candidate."""
+    (prior,) = weigh([replace(anyone, stopgap=True)], (), {})
+    (factor,) = (factor for factor in prior.factors if factor.key == _STOPGAP)
+    return [factor.by, factor.reason]
 
 
 def _if_any(extras: Mapping[str, Plain]) -> dict[str, Plain]:
@@ -179,55 +204,6 @@ def _if_any(extras: Mapping[str, Plain]) -> dict[str, Plain]:
 
 def _unless_one(**factors: float) -> dict[str, Plain]:
     return {name: factor for name, factor in factors.items() if factor != 1.0}
-
-
-class _Sheets:
-    """Every way to check that this car's candidates need, each written once."""
-
-    def __init__(self, facts: Facts) -> None:
-        self.written: list[Plain] = []
-        self._facts = facts
-        self._places: dict[tuple[object, ...], int] = {}
-
-    def usual(self, candidate: Candidate) -> list[int]:
-        """The places of the checks that suit a candidate."""
-        return [self._place(candidate, check) for check in self._suited(candidate)]
-
-    def unusual(self, candidate: Candidate, methods: Iterable[str]) -> list[int]:
-        """The places of those among `methods` that do not suit it."""
-        suited = {check.method for check in self._suited(candidate)} if methods else set()
-        others = [method for method in dict.fromkeys(methods) if method not in suited]
-        return [self._place(candidate, check_named(candidate, method)) for method in others]
-
-    def _suited(self, candidate: Candidate) -> Sequence[DirectCheck]:
-        return checks_for(candidate, throttle_vacuum=self._facts.throttle_vacuum)
-
-    def _place(self, candidate: Candidate, check: DirectCheck) -> int:
-        sheet: tuple[object, ...] = (
-            check,
-            caution_for(candidate, check.method),
-            how_to(candidate, check.method),
-            what_a_pass_is(candidate, check.method),
-        )
-        if sheet not in self._places:
-            self._places[sheet] = len(self.written)
-            self.written.append(_sheet(candidate, check))
-        return self._places[sheet]
-
-
-def _sheet(candidate: Candidate, check: DirectCheck) -> Plain:
-    return {
-        "method": check.method,
-        "name": METHOD_LABEL[check.method],
-        "label": check.label,
-        "minutes": check.minutes,
-        "needs": "".join(f" · {NEED_LABEL[need]}" for need in check.needs),
-        "hit": check.hit,
-        "alarm": check.false_alarm,
-        "caution": caution_for(candidate, check.method),
-        "how": list[Plain](how_to(candidate, check.method)),
-        "pass": what_a_pass_is(candidate, check.method),
-    }
 
 
 def _touch_rules() -> Plain:

@@ -7,9 +7,10 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from app.airpath.words import MATERIAL_LABEL, Material, Role, Suspect
+from app.airpath.words import MATERIAL_LABEL, ROLE_LABEL, SUSPECT_LABEL, Material, Role, Suspect
 from app.triage.answers import Factor
-from app.triage.inputs import Candidate, Touched
+from app.triage.inputs import HOW_LIKELY, Candidate, Touched
+from app.triage.knowledge.grades import CHARGE_SMALL
 from app.triage.touches import touch_weight
 
 #: Share of the faults of a turbocharged car, roughly, for all lines of a role together or one component.
@@ -53,16 +54,27 @@ _WEAR: dict[Material, tuple[float, float]] = {
     Material.SILICONE: (0.8, 0.04),
     Material.METAL: (0.4, 0.02),
 }
+_ROLES = frozenset(Role)
+#: A factor nearer to 1 than this is not worth a line.
+_WORTH_SAYING = 0.02
 _OLDEST_THAT_COUNTS = 20.0  # years; older lines that still serve have shown that they can
 
 
 @dataclass(frozen=True, slots=True)
 class Prior:
-    """A candidate's weight (not normalised), the same had nothing been touched, and the factors behind it."""
+    """A candidate's weight (not normalised), the same had nothing been touched, and the factors behind it.
+
+    `untouched` is `base` x `learned` x `worn` x `patched`: the plain rate, what closed tickets taught, material and
+    age, and a stopgap. `weight` adds the touches.
+    """
 
     weight: float
     untouched: float
     factors: tuple[Factor, ...]
+    base: float
+    learned: float
+    worn: float
+    patched: float
 
 
 def taught_rates(present: Iterable[str], taught: Mapping[str, int]) -> dict[str, float]:
@@ -86,49 +98,67 @@ def weigh(candidates: Sequence[Candidate], touched: Sequence[Touched], taught: M
     """Each candidate's prior, in the order given.
 
     A role's rate is split over its candidates by material, so that what a role's lines are made of moves blame among
-    them and not to another role; age, stopgaps and touches then add to it.
+    them and not to another role; age, stopgaps and touches then add to it. A suspect of one's own takes nothing from
+    the others: it weighs as one more of those it behaves like, or as often as its fitter says.
     """
-    lines = Counter(candidate.role.value for candidate in candidates)
+    listed = [candidate for candidate in candidates if candidate.behaves_like is None]
+    lines = Counter(candidate.role for candidate in listed)
     rates = taught_rates(lines, taught)
     durability: dict[str, float] = {}
-    for candidate in candidates:
-        durability[candidate.role.value] = durability.get(candidate.role.value, 0.0) + _when_new(candidate)
+    for candidate in listed:
+        durability[candidate.role] = durability.get(candidate.role, 0.0) + _when_new(candidate)
     touches: dict[str, list[Touched]] = {}
     for touch in touched:
         touches.setdefault(touch.candidate_id, []).append(touch)
-    return [
-        _prior(
-            candidate,
-            rates[candidate.role.value] / lines[candidate.role.value],
-            learned=rates[candidate.role.value] / BASE_RATE[candidate.role],
-            worn=_when_new(candidate)
-            * lines[candidate.role.value]
-            / durability[candidate.role.value]
-            * _aged(candidate),
-            touches=touches.get(candidate.id, ()),
-        )
-        for candidate in candidates
-    ]
+    found = []
+    for candidate in candidates:
+        role = role_of(candidate)
+        if candidate.behaves_like is None:
+            share = BASE_RATE[role] / lines[role]
+            worn = _when_new(candidate) * lines[role] / durability[role] * _aged(candidate)
+        else:
+            share, worn = BASE_RATE[role] / max(lines[role], 1) * HOW_LIKELY[candidate.likely], 1.0
+        learned = rates[role] / BASE_RATE[role] if role in rates else 1.0
+        found.append(_prior(candidate, share * candidate.fitted, learned, worn, touches.get(candidate.id, ())))
+    return found
 
 
-def _prior(candidate: Candidate, share: float, *, learned: float, worn: float, touches: Sequence[Touched]) -> Prior:
+def role_of(candidate: Candidate) -> Role | Suspect:
+    """The role or suspect whose base rate a candidate goes by."""
+    like = candidate.behaves_like
+    if like is None:
+        return candidate.role
+    if like == CHARGE_SMALL:
+        return Role.CHARGE
+    return Role(like) if like in _ROLES else Suspect(like)
+
+
+def _prior(candidate: Candidate, base: float, learned: float, worn: float, touches: Sequence[Touched]) -> Prior:
     factors: list[Factor] = []
-    if abs(learned - 1.0) > 0.02:
+    if candidate.behaves_like is not None:
+        factors.append(Factor("prior", "own", HOW_LIKELY[candidate.likely], _own_reason(candidate)))
+    if abs(learned - 1.0) > _WORTH_SAYING:
         often = "more" if learned > 1 else "less"
         factors.append(Factor("prior", "taught", learned, f"this garage's closed tickets found it {often} often"))
-    if abs(worn - 1.0) > 0.02:
+    if abs(worn - 1.0) > _WORTH_SAYING:
         factors.append(Factor("prior", "wear", worn, _wear_reason(candidate, worn)))
-    untouched = share * worn * candidate.fitted
+    patched = _STOPGAP if candidate.stopgap else 1.0
     if candidate.stopgap:
-        untouched *= _STOPGAP
-        factors.append(Factor("prior", "stopgap", _STOPGAP, "it is a temporary repair"))
-    weight = untouched
+        factors.append(Factor("prior", "stopgap", patched, "it is a temporary repair"))
+    weight = untouched = base * learned * worn * patched
     for touch in touches:
         added, reason = touch_weight(candidate, touch)
         if added > 0:
-            factors.append(Factor("touch", touch.how.value, (weight + added) / weight, reason))
+            factors.append(Factor("touch", touch.how, (weight + added) / weight, reason))
             weight += added
-    return Prior(weight, untouched, tuple(factors))
+    return Prior(weight, untouched, tuple(factors), base, learned, worn, patched)
+
+
+def _own_reason(candidate: Candidate) -> str:
+    often = {"usual": "as likely as", "twice": "twice as likely as", "half": "half as likely as"}[candidate.likely]
+    like = role_of(candidate)
+    label = ROLE_LABEL[like] if isinstance(like, Role) else SUSPECT_LABEL[like].lower()
+    return f"a suspect of your own, {often} another that behaves like it: {label}"
 
 
 def _when_new(candidate: Candidate) -> float:

@@ -1,4 +1,4 @@
-"""A car known only by its starter layout: who could be at fault on it, and which of them a told touch is about."""
+"""A car known only by its starter layout: who could be at fault on it, and which of them is meant by a role."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -70,21 +70,23 @@ def facts_of_starter(starter: StarterLayout) -> Facts:
     )
 
 
-def line_touched(touch: TouchedRole, candidates: list[Candidate], likeliest: Mapping[str, int]) -> Candidate:
-    """Which candidate a touch is about: of those of the material named, else of all of its role, the likeliest.
+def line_meant(
+    role: Role | Suspect, material: Material | None, candidates: list[Candidate], likeliest: Mapping[str, int]
+) -> Candidate:
+    """Which candidate is meant by its role: of those of the material named, else of all of that role, the likeliest.
 
     `likeliest` is each candidate's place in a ranking by the signs alone. The candidate takes on the material named,
-    and what was touched is there: a role the layout lacks is added to `candidates`, which is changed in place.
+    and what was spoken of is there: a role the layout lacks is added to `candidates`, which is changed in place.
     """
-    of_role = [candidate for candidate in candidates if candidate.role == touch.role]
+    of_role = [candidate for candidate in candidates if candidate.role == role]
     if not of_role:
-        added = replace(_unlisted(touch.role), material=touch.material)
+        added = replace(_unlisted(role), material=material)
         candidates.append(added)
         return added
-    of_material = [candidate for candidate in of_role if candidate.material is touch.material]
+    of_material = [candidate for candidate in of_role if candidate.material is material]
     line = min(of_material or of_role, key=lambda candidate: likeliest.get(candidate.id, len(likeliest)))
     is_line = isinstance(line.role, Role)
-    known = replace(line, fitted=1.0, material=(touch.material or line.material) if is_line else None)
+    known = replace(line, fitted=1.0, material=(material or line.material) if is_line else None)
     candidates[candidates.index(line)] = known
     return known
 

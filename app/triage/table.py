@@ -17,9 +17,10 @@ _NOTABLE = 1.25  # a factor this near 1 says nothing
 def as_json_text(ranking: Ranking) -> str:
     """The ranking as JSON: `roles`, `suspects` with `why`, and `next`, best first.
 
-    A check in `next` reads `method:suspect id`.
+    A check in `next` reads `method:suspect id`; `lacks` stands on a step that needs what there is not, `given` is the
+    suspect already repaired, where one was.
     """
-    content = {
+    content: dict[str, object] = {
         "roles": [{"role": share.role, "probability": share.probability} for share in ranking.roles],
         "suspects": [
             {
@@ -33,12 +34,15 @@ def as_json_text(ranking: Ranking) -> str:
         ],
         "next": [_step(step) for step in ranking.next],
     }
+    if ranking.given is not None:
+        content["given"] = ranking.given
     return json.dumps(content, indent=2, ensure_ascii=False)
 
 
 def as_table(ranking: Ranking, title: str) -> str:
     """The ranking as lines of text: roles, the leading suspects with their reasons, what to do next, what is odd."""
-    lines = [title, "", "Where", *_roles(ranking), "", "Suspects", *_suspects(ranking), "", "Next", *_steps(ranking)]
+    lines = [title, *_given(ranking), "", "Where", *_roles(ranking), "", "Suspects", *_suspects(ranking)]
+    lines += ["", "Next", *_steps(ranking), "", f"Minutes left by checks alone: about {ranking.minutes_left:.0f}"]
     if ranking.contradictions:
         lines += ["", "Does not add up", *(f"  {each.sentence}" for each in ranking.contradictions)]
     if ranking.unused_codes:
@@ -53,9 +57,18 @@ def notable(factors: Sequence[Factor]) -> list[Factor]:
     return [factor for factor in factors if factor.by >= _NOTABLE or factor.by <= 1 / _NOTABLE]
 
 
-def _step(step: NextStep) -> dict[str, str | float]:
+def _given(ranking: Ranking) -> list[str]:
+    return [f"Given that this is repaired: {each.label}" for each in ranking.suspects if each.id == ranking.given]
+
+
+def _step(step: NextStep) -> dict[str, str | float | list[str]]:
     what = step.key if step.candidate_id is None else f"{step.key}:{step.candidate_id}"
-    return {step.kind: what, "minutes": step.minutes, "gain_bits": step.gain_bits}
+    found: dict[str, str | float | list[str]] = {
+        step.kind: what,
+        "minutes": step.minutes,
+        "gain_bits": step.gain_bits,
+    }
+    return found | {"lacks": [need.value for need in step.lacks]} if step.lacks else found
 
 
 def _roles(ranking: Ranking) -> list[str]:
@@ -88,6 +101,8 @@ def _steps(ranking: Ranking) -> list[str]:
         lines.append(
             f"  {step.minutes:3.0f} min  {step.gain_bits:.2f} bits  {step.label}" + (f" ({needs})" if needs else "")
         )
+        if step.lacks:
+            lines.append(f"           Not there: {', '.join(NEED_LABEL[need] for need in step.lacks)}")
         if step.caution:
             lines.append(f"           Mind: {step.caution}")
     return lines or ["  Nothing is left that would tell more."]

@@ -2,17 +2,16 @@
 //
 // The page has a row for every suspect and a block for every question; this puts them in order and writes their words.
 
-import { aboutOf } from "./shape.js";
+import { drawChecks, notesOf, writeNotes } from "./checks.js";
+import { engineNow, onEngine } from "./engine.js";
 import { conclude } from "./known.js";
 import { modelOfPage } from "./model.js";
 import { rank } from "./rank.js";
 import { seenOn } from "./seen.js";
-import { arrange, drawSuspects } from "./suspects.js";
+import { aboutOf } from "./shape.js";
+import { drawSuspects } from "./suspects.js";
 import { tellDangers, tellSigns } from "./told.js";
-import { filters, number } from "./words.js";
-
-const CHECKS_SHOWN = 3;
-const CHECKS_MORE = 9;
+import { filters, roughly } from "./words.js";
 
 let model = null;
 let latest = null;
@@ -33,12 +32,13 @@ async function drawLatest(known) {
 
 function draw(known) {
   const stands = known.fields(`ticket/${ticket}`).stands ?? "open";
-  const evidence = seenOn(ticket, model, known);
+  const evidence = { ...seenOn(ticket, model, known), engine: engineNow() };
   const ranking = rank(model, evidence);
   drawAsk(ranking.next, evidence);
   drawDoubts(ranking);
   drawSuspects({ model, ticket }, ranking.suspects, evidence);
-  drawChecks(ranking.next, evidence);
+  drawChecks(model, ranking.next, evidence);
+  document.getElementById("left").textContent = `about ${roughly(ranking.minutesLeft)} of checking left`;
   tellSigns({ model, known }, evidence);
   const reason = tellDangers({ model, known, ticket, stands }, ranking.suspects, evidence);
   if (stands === "open") document.getElementById("hunt").open = true;
@@ -48,11 +48,14 @@ function draw(known) {
 }
 
 function drawAsk(next, { noted }) {
-  const key = next.find(({ sign }) => sign && !(sign in noted))?.sign;
+  const step = next.find(({ sign }) => sign && !(sign in noted));
+  const key = step?.sign;
   const section = document.getElementById("ask");
   section.hidden = key === undefined;
   const block = section.querySelector("[data-ask]");
-  if (section.hidden || block.dataset.ask === key) return;
+  if (section.hidden) return;
+  writeNotes(part(block, "notes"), notesOf(model, step));
+  if (block.dataset.ask === key) return;
   // The question stands among all the signs; here it is asked by itself.
   const row = document.getElementById(`sign-${key}`);
   block.dataset.ask = key;
@@ -74,50 +77,13 @@ function drawDoubts({ doubts, unusedCodes }) {
   unused.querySelector("span").textContent = unusedCodes.join(", ");
 }
 
-function drawChecks(next, { unclear }) {
-  const keyOf = ({ sheet, candidate }) => `${model.checks[sheet].method}:${model.candidates[candidate].id}`;
-  const all = next.filter((step) => "sheet" in step).map((step) => ({ ...step, key: keyOf(step) }));
-  // One that did not tell comes again, but after those nobody has tried.
-  const steps = all.toSorted((a, b) => unclear.has(a.key) - unclear.has(b.key)).slice(0, CHECKS_MORE);
-  const section = document.getElementById("checks");
-  section.hidden = steps.length === 0;
-  const list = section.querySelector("[data-list]");
-  const rows = new Map([...list.querySelectorAll("[data-check]")].map((row) => [row.dataset.check, row]));
-  const wanted = steps.map((step) => rows.get(step.key) ?? rowOf(step));
-  for (const [key, row] of rows) if (!steps.some((step) => step.key === key)) row.remove();
-  arrange(list, wanted, CHECKS_SHOWN);
-  steps.forEach((step, n) => {
-    part(wanted[n], "number").textContent = String(n + 1);
-    part(wanted[n], "about").textContent = aboutStep(step) + (unclear.has(step.key) ? " · did not tell last time" : "");
-  });
-  const more = part(list, "more");
-  more.textContent = filters.count(Math.max(steps.length - CHECKS_SHOWN, 0), "more check");
-  more.closest("details").hidden = steps.length <= CHECKS_SHOWN;
-}
-
-const aboutStep = ({ minutes, sheet }) => `${number(minutes, 0)} min${model.checks[sheet].needs}`;
-
-function rowOf({ sheet, candidate, key }) {
-  const row = document.getElementById("check").content.firstElementChild.cloneNode(true);
-  const { label, caution, how, pass, method } = model.checks[sheet];
-  const { id, label: name } = model.candidates[candidate];
-  row.dataset.check = key;
-  part(row, "label").textContent = `${label}: ${name}`;
-  part(row, "caution").textContent = caution;
-  part(row, "how").append(...how.map((line) => Object.assign(document.createElement("li"), { textContent: line })));
-  part(row, "pass").textContent = pass;
-  Object.assign(part(row, "thing"), { name: model.fields[candidate], value: id });
-  row.querySelector("[name=method]").value = method;
-  row.querySelector("form").dataset.says = `${label}: ${name}`;
-  return row;
-}
-
 // A choice that says which box of the form it fills: "found_line=l.1" among those the list names.
 document.addEventListener("change", ({ target }) => {
   for (const name of target.dataset?.pick?.split(" ") ?? []) {
     target.form.elements.namedItem(name).value = target.value.startsWith(`${name}=`) ? target.value.slice(name.length + 1) : "";
   }
 });
+onEngine(() => latest && drawLatest(latest));
 // A page that is not shown before what waits is laid over it (first.js) is not shown before that is ranked either.
 if (document.documentElement.classList.contains("laying")) document.documentElement.classList.add("ranking");
 // Every page is laid over once it is there (bay.js); drawing it before that as well would take its time twice.

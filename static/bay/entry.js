@@ -14,7 +14,7 @@
 //   data-else="{=on_now} is on"                 (a box) what it says if it is left empty
 // In data-with and in a part's data-record, {record} stands for the form's record, {=box} for what a box says (in
 // data-else for the words of what was chosen there), {=box|none} for that or "none", {ticket/t what} for a field. {now},
-// {job/j worked_at or now} and {=day or now} are moments: what the field says, the noon of a day that is not today.
+// {job/j worked_at or now} and {=day or now} are moments, {today} a day: what the field says, the noon of a day that is not today.
 //   data-changes                                (a form) only what was typed into it, not what stood there already
 //   data-parts="id"                             (a form) parts that stand elsewhere, in the element with this id
 // What is hidden, a part or a box, says nothing.
@@ -79,6 +79,7 @@ const meant = (text, form, record) =>
 
 function momentMeant(text, form) {
   if (text === "{now}") return now();
+  if (text === "{today}") return today();
   const [, ref, field] = /^\{(\S+) (\w+) or now\}$/.exec(text) ?? [];
   if (ref) return plain(shown().fields(ref)[field]) || now();
   const [, box] = /^\{=(\w+) or now\}$/.exec(text) ?? [];

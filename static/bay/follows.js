@@ -11,6 +11,7 @@
 //   {less: [rule, rule]}   {days: [from, until]}   {elapsed: [from]}   {share: [[gone, limit], ...]}
 //   {afterwards: [began, entered], days}           when it began, if it was entered more than that many days later
 //   {within: [figure, low, high], while}           yes or no, and nothing unless these conditions hold
+//   {once: [conditions, ...], else: rule}          1 as soon as any of them hold
 //   {any: [conditions, ...]}   {step: [[word, moment], ...], since, else: word}   the furthest step since then
 // {id} and {field} stand for the record's own, {of.id} and {of.field} for those of a record that is counted, {today}.
 
@@ -123,6 +124,9 @@ const OPERATIONS = {
     const shares = pairs.filter(([gone, limit]) => gone !== "" && limit !== "");
     return Math.max(0, ...shares.map(([gone, limit]) => figure(gone) / figure(limit)));
   },
+
+  once: (rule, work) =>
+    rule.once.some((one) => holdFor(filled(one, work), work.ref, work.known)) ? 1 : value(rule.else, work),
 
   any: (rule, work) => (rule.any.some((one) => holdFor(filled(one, work), work.ref, work.known)) ? "yes" : ""),
 

@@ -1,20 +1,56 @@
 // What to do next, from plain numbers: the question or check that tells most a minute, or the order that finds it
-// soonest. The same arithmetic as app/triage/next_step.py and order.py, where its sources are named.
+// soonest. The same arithmetic as app/triage/next_step.py, where its sources are named.
 
-/** Steps, best first: {sign, minutes, gain} to ask, or {candidate, sheet, minutes, gain} to check (places in the model). */
-export function nextSteps(model, table, chances, evidence) {
+import { alreadyPaid, mostAMinute } from "./bundles.js";
+import { minutesLeft, readyFor, soonestFound } from "./order.js";
+
+/**
+ * {steps, minutesLeft}. Steps, best first: {sign} to ask or {candidate, sheet} to check (places in the model), each with
+ * the `minutes` it takes from where things stand, `gain`, `needs`, `lacks`, its `state`, the `ready` minutes until the
+ * engine is in it, and of all these the minutes that the steps before it have paid: its place being `opened`, and the
+ * engine `kept` as it is.
+ */
+export function whatNext(model, table, chances, evidence) {
+  const at = { needed: model.needed, engine: model.needed.engines.indexOf(evidence.engine), lacking: new Set(model.lacking) };
   const mass = new Array(model.kinds).fill(0);
   chances.forEach((p, place) => (mass[model.candidates[place].kind] += p));
-  const asks = asksOf(model, table, mass, evidence);
-  const checks = checksOf(model, chances, evidence);
-  if (asks.length === 0) return soonestFound(model, checks, chances);
-  return [...asks, ...checks].toSorted((a, b) => b.gain / b.minutes - a.gain / a.minutes);
+  const leading = chances.map((p, candidate) => ({ p, candidate })).sort((a, b) => b.p - a.p).slice(0, model.limits.leading);
+  const asks = asksOf(model, table, mass, evidence).map((ask) => stepOf(at, ask));
+  const checks = checksOf(model, leading, evidence, at);
+  const can = ({ lacks }) => lacks.length === 0;
+  const possible = checks.filter(can);
+  const among = new Set(possible.map(({ candidate }) => candidate));
+  const asked = asks.filter(can);
+  const lacking = [...asks, ...checks].filter((step) => !can(step)).sort((a, b) => b.gain / b.minutes - a.gain / a.minutes);
+  const listed = [...(asked.length > 0 ? mostAMinute([...asked, ...possible]) : inOrder(model, possible, leading, at)), ...lacking];
+  const paid = alreadyPaid(listed);
+  const unchecked = leading.filter(({ candidate }) => !among.has(candidate) && !model.candidates[candidate].nothing);
+  return {
+    steps: listed.map((step, n) => ({ ...step, ...paid[n] })),
+    minutesLeft: minutesLeft(possible, { ...at, limits: model.limits, unchecked: Math.max(0, ...unchecked.map(({ p }) => p)) }),
+  };
 }
+
+function inOrder(model, possible, leading, at) {
+  const among = new Set(possible.map(({ candidate }) => candidate));
+  const covered = leading.reduce((total, { p, candidate }) => total + (among.has(candidate) ? p : 0), 0);
+  return soonestFound(possible, { ...at, limits: model.limits, lastKnown: covered >= model.limits.blame });
+}
+
+// `own` minutes, those to open its `place`, and those until the engine is ready: all it takes from where things stand.
+function stepOf(at, { needs, own, opening = 0, place = null, ...step }) {
+  const state = stateFor(at, needs);
+  const ready = readyFor(at, at.engine, state);
+  const lacks = needs.filter((need) => at.lacking.has(need));
+  return { ...step, needs, own, opening, place, state, ready, lacks, minutes: own + opening + ready };
+}
+
+const stateFor = ({ needed }, needs) => needed.states.findIndex((state) => needs.includes(state));
 
 function asksOf(model, table, mass, { signs, codes }) {
   const open = Object.entries(model.signs).filter(([key, sign]) => (sign.apart ? codes === null : !(key in signs) && !sign.unasked));
   return open
-    .map(([key, sign]) => ({ sign: key, minutes: sign.minutes, gain: signGain(table[key], mass) }))
+    .map(([key, sign]) => ({ sign: key, own: sign.minutes, needs: sign.needs, gain: signGain(table[key], mass) }))
     .filter(({ gain }) => gain >= model.limits.ask);
 }
 
@@ -23,23 +59,31 @@ function signGain({ asked, entropy }, mass) {
   let within = 0;
   mass.forEach((share, kind) => {
     within += share * entropy[kind];
-    asked[kind].forEach((p, place) => (expected[place] += share * p));
+    const row = asked[kind];
+    for (let place = 0; place < row.length; place += 1) expected[place] += share * row[place];
   });
   return Math.max(-expected.reduce((total, p) => total + p * Math.log2(p), 0) - within, 0);
 }
 
-function checksOf(model, chances, { checks }) {
+// The best check not yet made of each leading one, and a better one too if only something for it is lacking.
+function checksOf(model, leading, { checks }, at) {
   const made = new Set(checks.map(({ candidate, sheet }) => `${candidate} ${model.checks[sheet].method}`));
-  const leading = chances.map((p, candidate) => ({ p, candidate })).toSorted((a, b) => b.p - a.p);
-  return leading.slice(0, model.limits.leading).flatMap(({ p, candidate }) => {
+  return leading.flatMap(({ p, candidate }) => {
     const { checks: suited = [], access = 0, place } = model.candidates[candidate];
-    const open = suited.filter((sheet) => !made.has(`${candidate} ${model.checks[sheet].method}`));
-    if (p < model.limits.check || open.length === 0) return [];
-    const worth = (sheet) => checkGain(p, model.checks[sheet]) / model.checks[sheet].minutes;
-    const sheet = open.reduce((best, each) => (worth(each) > worth(best) ? each : best));
-    const { minutes, hit } = model.checks[sheet];
-    const job = { p: p * hit, minutes, place, opening: access };
-    return [{ candidate, sheet, minutes: minutes + access, gain: checkGain(p, model.checks[sheet]), job }];
+    if (p < model.limits.check) return [];
+    const rated = suited
+      .filter((sheet) => !made.has(`${candidate} ${model.checks[sheet].method}`))
+      .map((sheet) => {
+        const { minutes, needs, hit } = model.checks[sheet];
+        const gain = checkGain(p, model.checks[sheet]);
+        const finds = { p: p * hit, missed: p * (1 - hit) };
+        const step = stepOf(at, { candidate, sheet, gain, finds, needs, own: minutes, opening: access, place });
+        // Its place has to be opened for any of them; getting the engine ready is of one and not of another.
+        return { step, rate: gain / (minutes + step.ready) };
+      });
+    const best = (those) => those.reduce((most, each) => (each.rate > most.rate ? each : most)).step;
+    const owned = rated.filter(({ step }) => step.lacks.length === 0);
+    return [...new Set([owned, rated].filter((those) => those.length > 0).map(best))];
   });
 }
 
@@ -50,38 +94,4 @@ function checkGain(p, { hit, alarm }) {
 
 function binary(p) {
   return p <= 0 || p >= 1 ? 0 : -p * Math.log2(p) - (1 - p) * Math.log2(1 - p);
-}
-
-function soonestFound(model, checks, chances) {
-  const covered = checks.reduce((total, { candidate }) => total + chances[candidate], 0);
-  const byRatio = checks.toSorted((a, b) => b.job.p / whole(b.job) - a.job.p / whole(a.job));
-  const leading = byRatio.slice(0, model.limits.searched);
-  const rest = byRatio.slice(model.limits.searched);
-  const lastKnown = covered >= model.limits.blame && rest.length === 0;
-  return [...searched(leading.map(({ job }) => job), lastKnown).map((place) => leading[place]), ...rest];
-}
-
-const whole = ({ minutes, opening }) => Math.max(minutes + opening, 1e-9);
-
-// Over which are done already, not in what order: what is left to pay depends on the set alone.
-function searched(jobs, lastKnown) {
-  const full = (1 << jobs.length) - 1;
-  const best = new Array(full + 1);
-  best[full] = { cost: 0, order: [] };
-  for (let done = full - 1; done >= 0; done -= 1) {
-    const within = jobs.filter((_, place) => (done >> place) & 1);
-    const left = 1 - within.reduce((total, { p }) => total + p, 0);
-    const opened = new Set(within.map(({ place }) => place));
-    best[done] = jobs
-      .map((job, place) => {
-        if ((done >> place) & 1) return null;
-        const after = best[done | (1 << place)];
-        const known = lastKnown && (done | (1 << place)) === full;
-        const opening = job.place && opened.has(job.place) ? 0 : job.opening;
-        return { cost: (known ? 0 : left * (job.minutes + opening)) + after.cost, order: [place, ...after.order] };
-      })
-      .filter(Boolean)
-      .reduce((least, each) => (each.cost < least.cost ? each : least));
-  }
-  return best[0].order;
 }

@@ -3,13 +3,19 @@
 // Half way lies the even number, as where the model comes from.
 const even = (value) => (Math.abs(value % 1) === 0.5 ? 2 * Math.round(value / 2) : Math.round(value)) + 0;
 
-/** Each candidate's weight, what it would be untouched, and the factors behind it: [{weight, untouched, factors}]. */
-export function priorsOf(model, touches) {
-  const priors = model.candidates.map(({ prior, why = [] }) => ({
-    weight: prior,
-    untouched: prior,
-    factors: why.map(([by, reason]) => ({ kind: "prior", by, reason })),
-  }));
+/**
+ * Each candidate's weight, what it would be untouched, and the factors behind it: [{weight, untouched, factors}].
+ * `patched`: a Set of the places a stopgap holds, where that is not as the model has it.
+ */
+export function priorsOf(model, touches, patched) {
+  const [times, says] = model.patched;
+  const priors = model.candidates.map((one, place) => {
+    const factors = (one.why ?? []).map(([by, reason]) => ({ kind: "prior", by, reason }));
+    const isPatched = patched ? patched.has(place) : one.patched;
+    if (isPatched) factors.push({ kind: "prior", by: times, reason: says });
+    const weight = isPatched ? one.prior * times : one.prior;
+    return { weight, untouched: weight, factors };
+  });
   for (const touch of touches) {
     const prior = priors[touch[0]];
     const { adds, says } = touchOf(model, touch);

@@ -3,82 +3,64 @@
 // It multiplies, normalises and sorts; what the numbers and words mean, it does not know.
 
 import { doubts } from "./doubts.js";
-import { nextSteps } from "./next.js";
+import { whatNext } from "./next.js";
 import { priorsOf } from "./priors.js";
+import { notHeld, repairedOnce, stillTell, withBoth } from "./second.js";
+import { says, tableOf, whatWasSeen } from "./table.js";
 
-const tables = new WeakMap();
 const sum = (numbers) => numbers.reduce((total, each) => total + each, 0);
 
 /**
  * Rank all candidates. `evidence`: {signs: {sign: outcome}, codes: null | [code], checks: [{candidate, sheet, fault}],
- * touches: [[candidate, how, days, km, degrees, checked]]}, candidates and sheets by their place in the model.
- * The answer: {suspects: [{place, chance, without, why: [{kind, by, reason}]}], next, doubts, unusedCodes}, best first.
+ * touches: [[candidate, how, days, km, degrees, checked]], engine, patched, repaired}, candidates and sheets by their
+ * place in the model. `engine` is one of its states or nothing, `patched` a Set of the candidates that a stopgap holds.
+ * `repaired`: {candidate, signs, codes, checks} of a fault before this one; then the others are those since.
+ * The answer: {suspects: [{place, chance, without, touched, why}], next, minutesLeft, doubts, unusedCodes}, best first;
+ * `touched` is the share of it that its own touches brought, `why()` its reasons: [{kind, by, reason}].
  */
 export function rank(model, evidence) {
   const table = tableOf(model);
-  const { seen, unusedCodes } = whatWasSeen(model, evidence);
-  const priors = priorsOf(model, evidence.touches);
-  const checked = checkedOf(model, evidence.checks);
-  const byKind = Array.from({ length: model.kinds }, (_, kind) => sum(seen.map(({ sign, place }) => table[sign].logs[kind][place])));
-  const likelihood = model.candidates.map((one, place) => byKind[one.kind] + (checked.has(place) ? Math.log(checked.get(place).by) : 0));
-  const chances = normalised(priors.map((prior, place) => Math.log(prior.weight) + likelihood[place]));
-  const without = normalised(priors.map((prior, place) => Math.log(prior.untouched) + likelihood[place]));
-  const mass = massOf(model, priors);
-  const bySign = signFactors(model, table, seen, mass);
-  const suspects = model.candidates.map((candidate, place) => ({
+  const first = evidence.repaired ?? null;
+  const since = whatWasSeen(model, evidence);
+  const before = first ? whatWasSeen(model, first) : { seen: [], unusedCodes: [] };
+  const observed = [
+    ...before.seen.map((one) => withBoth(model, table, one, first)),
+    ...since.seen.map((one) => alone(model, table, one, first)),
+  ];
+  const checks = first ? stillTell(first, evidence.checks) : evidence.checks;
+  const checked = checkedOf(model, checks);
+  const priors = priorsOf(model, evidence.touches, evidence.patched);
+  const weights = repairedOnce(model, priors.map(({ weight }) => weight), first);
+  const untouched = repairedOnce(model, priors.map((prior) => prior.untouched), first);
+  const sorts = model.candidates.map(({ kind }, place) => (place === first?.candidate ? model.kinds : kind));
+  const bySort = Array.from({ length: model.kinds + 1 }, (_, sort) => sum(observed.map(({ chance }) => Math.log(chance[sort]))));
+  const likelihood = sorts.map((sort, place) => bySort[sort] + (checked.has(place) ? Math.log(checked.get(place).by) : 0));
+  const chances = normalised(weights.map((weight, place) => Math.log(weight) + likelihood[place]));
+  const without = normalised(untouched.map((weight, place) => Math.log(weight) + likelihood[place]));
+  const why = reasons(observed, sharesOf(sorts, weights, model.kinds + 1));
+  const suspects = priors.map((prior, place) => ({
     place,
     chance: chances[place],
     without: without[place],
-    why: strongestFirst([...bySign[candidate.kind], ...priors[place].factors, ...(checked.has(place) ? [checked.get(place)] : [])]),
+    touched: place === first?.candidate ? 0 : 1 - prior.untouched / prior.weight,
+    why: () => why(sorts[place], ownOf(model, { place, prior, weight: weights[place], first, checked })),
   }));
+  const { steps, minutesLeft } = whatNext(model, table, chances, { ...evidence, checks });
   return {
-    suspects: suspects.toSorted((a, b) => b.chance - a.chance),
-    next: nextSteps(model, table, chances, evidence),
-    doubts: doubts(model, table, seen, mass),
-    unusedCodes,
+    suspects: suspects.sort((a, b) => b.chance - a.chance),
+    next: steps,
+    minutesLeft,
+    doubts: doubts(model, table, since.seen, sharesOf(model.candidates.map(({ kind }) => kind), weights, model.kinds)),
+    unusedCodes: [...new Set([...since.unusedCodes, ...before.unusedCodes])],
   };
 }
 
-/** Each sign's rows written out once a page: chances, their logarithms, and what a question expects to hear. */
-export function tableOf(model) {
-  if (!tables.has(model)) tables.set(model, Object.fromEntries(Object.entries(model.signs).map(([key, sign]) => [key, rowsOf(model, sign)])));
-  return tables.get(model);
-}
-
-function rowsOf(model, sign) {
-  const rows = sign.rows.map(([digits]) => {
-    const weights = [...digits].map((digit) => model.grades[digit][0]);
-    const total = sum(weights);
-    const asked = weights.map((weight) => weight / total);
-    const chance = sign.apart ? weights : asked;
-    return { asked, chance, logs: chance.map(Math.log), entropy: -sum(asked.map((p) => p * Math.log2(p))) };
-  });
-  const each = (name) => sign.of.map((row) => rows[row][name]);
-  return { asked: each("asked"), chance: each("chance"), logs: each("logs"), entropy: each("entropy") };
-}
-
-function whatWasSeen(model, { signs, codes }) {
-  const seen = Object.entries(signs)
-    .filter(([sign]) => sign in model.signs)
-    .map(([sign, outcome]) => at(model, sign, outcome));
-  const groups = new Map();
-  const unusedCodes = [];
-  for (const code of new Set(codes ?? [])) {
-    const group = Object.keys(model.codes.groups).find((name) => model.codes.groups[name].split(" ").includes(code));
-    if (group) groups.set(group, [...(groups.get(group) ?? []), code]);
-    else unusedCodes.push(code);
-  }
-  for (const [group, members] of groups) {
-    const one = at(model, "codes", group);
-    seen.push({ ...one, says: `${members.join(", ")}: ${one.says}` });
-  }
-  if (codes?.length === 0) seen.push(at(model, "codes", model.codes.none));
-  return { seen, unusedCodes };
-}
-
-function at(model, sign, outcome) {
-  const place = model.signs[sign].outcomes.indexOf(outcome);
-  return { sign, place, says: model.signs[sign].phrases[place] };
+// One thing seen: how likely each sort of candidate shows it, the one repaired before being a sort of its own.
+function alone(model, table, { sign, place, says: words }, first) {
+  const chance = table[sign].chance.map((row) => row[place]);
+  const kindOf = (sort) => (sort === model.kinds ? model.candidates[first.candidate].kind : sort);
+  if (first) chance.push(chance[kindOf(model.kinds)]);
+  return { chance, reason: (sort) => `${words}: ${says(model, sign, place, kindOf(sort))}` };
 }
 
 function normalised(logs) {
@@ -88,9 +70,9 @@ function normalised(logs) {
   return weights.map((weight) => weight / total);
 }
 
-function massOf(model, priors) {
-  const mass = new Array(model.kinds).fill(0);
-  priors.forEach((prior, place) => (mass[model.candidates[place].kind] += prior.weight));
+function sharesOf(sorts, weights, many) {
+  const mass = new Array(many).fill(0);
+  sorts.forEach((sort, place) => (mass[sort] += weights[place]));
   const total = sum(mass);
   return mass.map((weight) => weight / total);
 }
@@ -100,25 +82,25 @@ function checkedOf(model, checks) {
   for (const { candidate, sheet, fault } of checks) {
     const { hit, alarm, label } = model.checks[sheet];
     const ratio = fault ? hit / alarm : (1 - hit) / (1 - alarm);
-    const says = `${label.toLowerCase()}: ${fault ? "a fault" : "nothing found"}`;
+    const words = `${label.toLowerCase()}: ${fault ? "a fault" : "nothing found"}`;
     const before = found.get(candidate);
-    found.set(candidate, { kind: "check", by: (before?.by ?? 1) * ratio, reason: before ? `${before.reason}; ${says}` : says });
+    found.set(candidate, { kind: "check", by: (before?.by ?? 1) * ratio, reason: before ? `${before.reason}; ${words}` : words });
   }
   return found;
 }
 
-function signFactors(model, table, seen, mass) {
-  const usual = seen.map(({ sign, place }) => sum(mass.map((share, kind) => share * table[sign].chance[kind][place])));
-  return mass.map((_, kind) =>
-    seen.map(({ sign, place, says }, n) => {
-      const [digits, because] = model.signs[sign].rows[model.signs[sign].of[kind]];
-      const often = model.grades[digits[place]][1];
-      const reason = `${says}: ${often} so when this is at fault${because ? `; ${because}` : ""}`;
-      return { kind: "sign", by: table[sign].chance[kind][place] / usual[n], reason };
-    }),
-  );
+// The reasons that are a candidate's alone.
+function ownOf(model, { place, prior, weight, first, checked }) {
+  const held = place === first?.candidate ? [notHeld(model, weight / prior.weight)] : [];
+  return [...prior.factors, ...held, ...(checked.has(place) ? [checked.get(place)] : [])];
 }
 
-function strongestFirst(factors) {
-  return factors.toSorted((a, b) => Math.abs(Math.log(b.by)) - Math.abs(Math.log(a.by)));
+// Strongest first. Worked out when they are asked for: few of them are ever shown.
+function reasons(observed, mass) {
+  const usual = observed.map(({ chance }) => mass.reduce((so, share, sort) => so + (share && share * chance[sort]), 0));
+  const strength = ({ by }) => Math.abs(Math.log(by));
+  return (sort, own) => {
+    const signs = observed.map(({ chance, reason }, n) => ({ kind: "sign", by: chance[sort] / usual[n], reason: reason(sort) }));
+    return [...signs, ...own].sort((a, b) => strength(b) - strength(a));
+  };
 }

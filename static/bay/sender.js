@@ -53,13 +53,17 @@ async function settlePicture(entry, { trouble, reason }, result) {
 
 // What waits and does not need an entry that was refused: that one's own record, or one that names it.
 function ready(entries) {
-  const held = [];
-  const free = [];
+  const held = heldAmong(entries);
+  return entries.filter((entry) => !held.has(entry));
+}
+
+/** Those that can't be sent for now: refused, or waiting for an entry before them to be mended. */
+export function heldAmong(entries) {
+  const held = new Set();
   for (const entry of entries) {
-    if (entry.state === "refused" || held.some((before) => needs(entry, before))) held.push(entry);
-    else free.push(entry);
+    if (entry.state === "refused" || [...held].some((before) => needs(entry, before))) held.add(entry);
   }
-  return free;
+  return held;
 }
 
 function needs(entry, before) {
@@ -107,11 +111,11 @@ async function settle(batch, answer, result) {
   const taken = batch.filter((entry) => ["taken", "had"].includes(outcomes.get(entry.id)?.outcome));
   await sent(taken.map((entry) => entry.id), answer.shownFrom);
   result.taken.push(...taken);
-  for (const entry of batch) {
-    const outcome = outcomes.get(entry.id);
-    // What needs a refused entry was refused only for that: it waits for the other to be mended.
-    if (outcome?.outcome !== "refused" || result.refused.some((before) => needs(entry, before))) continue;
-    await refuse(entry, outcome.reasons, result);
+  const refused = batch.filter((entry) => outcomes.get(entry.id)?.outcome === "refused");
+  for (const [n, entry] of refused.entries()) {
+    // What needs another refused one was refused only for that: it waits for the other to be mended, or withdrawn.
+    if (refused.slice(0, n).some((before) => needs(entry, before))) continue;
+    await refuse(entry, outcomes.get(entry.id).reasons, result);
   }
   // An answer that names none of them would have us ask forever.
   return batch.some((entry) => outcomes.has(entry.id));

@@ -27,15 +27,18 @@ function rowOf({ id, label }, ticket) {
   return row;
 }
 
-function draw(row, { chance, without, why }, { isFull, model, ticket }) {
+function draw(row, { chance, without, touched, why }, { isFull, model, ticket }) {
   row.querySelector(".num").textContent = percent(chance);
   row.querySelector(".share").setAttribute("width", `${(chance * 100).toFixed(1)}%`);
   const [low, high] = model.limits.notable;
-  const told = isFull ? why.filter(({ by }) => by > high || by < low).slice(0, REASONS) : [];
+  const told = isFull ? why().filter(({ by }) => by > high || by < low).slice(0, REASONS) : [];
   row.querySelector(".why").replaceChildren(...told.map((factor) => reasonOf(factor, row.dataset.suspect, ticket)));
-  const untouched = row.querySelector('[data-part="without"]');
-  untouched.hidden = !isFull || Math.abs(chance - without) < 0.01;
-  untouched.textContent = `${percent(without)} without what was touched`;
+  const ofTouches = [];
+  if (isFull && touched >= 0.01) ofTouches.push(`${percent(touched)} of that from touches of it`);
+  if (isFull && Math.abs(chance - without) >= 0.01) ofTouches.push(`${percent(without)} without what was touched`);
+  const said = row.querySelector('[data-part="touches"]');
+  said.hidden = ofTouches.length === 0;
+  said.textContent = ofTouches.join(" · ");
 }
 
 function reasonOf({ kind, by, reason }, id, ticket) {

@@ -6,12 +6,14 @@ import { number } from "./words.js";
 const part = (element, name) => element.querySelector(`[data-part="${name}"]`);
 
 /** Write every sign's answer, how its figure was judged, and which of its buttons says what stands. */
-export function tellSigns({ model, known }, { noted, signs, codes }) {
+export function tellSigns({ model, known }, { noted, signs, codes, repaired }) {
   for (const row of document.querySelectorAll("[data-sign]")) {
     const key = row.dataset.sign;
     const reading = known.fields(`reading/${noted[key]?.reading}`);
     const isRead = plain(reading.value) !== "";
-    part(row, "answer").textContent = answerOf(noted[key], model.answers[key]?.[signs[key]], key === "codes" ? codes : null, isRead);
+    const now = model.answers[key]?.[signs[key]] ?? (key === "codes" ? codesOf(codes) : undefined);
+    const before = repaired && (model.answers[key]?.[repaired.signs[key]] ?? (key === "codes" ? codesOf(repaired.codes) : undefined));
+    part(row, "answer").textContent = answerOf(noted[key], now, before, isRead);
     part(row, "told").hidden = !isRead;
     part(row, "told").textContent = isRead ? told(model, key, signs[key], reading) : "";
   }
@@ -23,11 +25,13 @@ export function tellSigns({ model, known }, { noted, signs, codes }) {
   }
 }
 
-function answerOf(noted, label, codes, isRead) {
-  if (codes !== null) return codes.join(" ") || "None stored";
-  if (label) return label;
+const codesOf = (codes) => codes?.join(" ") ?? undefined;
+
+function answerOf(noted, label, before, isRead) {
+  if (label !== undefined) return label || "None stored";
   if (isRead) return "A reading, not judged yet";
-  return noted ? "Can't tell" : "Not looked at";
+  if (noted) return "Can't tell";
+  return before === null || before === undefined ? "Not looked at" : `Before the repair: ${before || "None stored"}`;
 }
 
 function told(model, key, outcome, { what, value, unit }) {
@@ -38,7 +42,8 @@ function told(model, key, outcome, { what, value, unit }) {
 }
 
 /** Say what speaks against driving, or against full throttle; the answer is the reason not to drive, or nothing. */
-export function tellDangers({ model, known, ticket, stands }, suspects, { signs }) {
+export function tellDangers({ model, known, ticket, stands }, suspects, { signs: since, repaired }) {
+  const signs = { ...repaired?.signs, ...since };
   const { seen, suspected, from, found } = model.dangers;
   const says = { drive: "", throttle: "" };
   if (stands === "found") says.drive = found[known.fields(`ticket/${ticket}`).found_line] ?? "";

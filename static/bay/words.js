@@ -96,6 +96,12 @@ export function percent(share) {
   return whole < 1 ? "under 1%" : `${whole}%`;
 }
 
+/** A time that is expected, no finer than it can be known: 8 min, 45 min. */
+export function roughly(minutes) {
+  const step = minutes < 10 ? 1 : 5;
+  return `${Math.max(Number(fixed(minutes / step, 0)) * step, 1)} min`;
+}
+
 /** The first line of a note, cut where it would fill the screen. */
 export function headline(text) {
   const line = text.trim().split("\n")[0];
@@ -107,4 +113,4 @@ export function capital(text) {
   return text.slice(0, 1).toUpperCase() + text.slice(1);
 }
 
-export const filters = { day, clock, moment, number, distance, count, in_days: inDays, due, percent, headline, capital };
+export const filters = { day, clock, moment, number, distance, count, in_days: inDays, due, percent, roughly, headline, capital };

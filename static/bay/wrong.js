@@ -11,8 +11,12 @@
 //   data-ask="barometer_value" data-ask-air data-ask-height="altitude_m" data-ask-unit   see barometer.js
 //   data-ask="baseline" data-ask-if="! proving/p back" data-ask-says   asked about while that holds; {proving/p value}
 //   data-ask="torque" data-ask-below data-ask-above data-ask-says   {value} outside these is asked about once
+//   data-ask-small="wrench" data-ask-small-below ...   those instead, if the option chosen there has data-small
+//   data-ask="wrench" data-ask-range="torque_value"  (a list) the figure in that box is beyond the chosen option's data-least
+//     and data-most, asked about once; {range}
 //   data-ask-unit="torque_unit"                      the chosen option's data-times turns the value into theirs; {unit}
 // A choice that is no longer shown can't be made (data-gone-says on its list says why).
+// A choice that may not be made says why: data-why="That goes round in a circle: ...".
 // And a form: data-one-of="line component" data-one-says   one of these boxes is filled, and no more;
 //   data-barred="line/l retired_on" data-barred-says      it can't be sent while that holds (data-barred-at: the box).
 
@@ -63,6 +67,8 @@ function barred(form) {
   for (const list of form.querySelectorAll("select")) {
     // What stood there already may stay.
     const isOld = "changes" in form.dataset && !("typed" in list.dataset);
+    const why = list.selectedOptions[0]?.dataset.why;
+    if (why && !list.closest("[hidden]")) wrong[list.name] = why;
     if (list.selectedOptions[0]?.hidden && !isOld && !list.closest("[hidden]")) wrong[list.name] = list.dataset.goneSays ?? GONE;
   }
   return wrong;
@@ -82,13 +88,14 @@ const shown = (selector) => [...document.querySelectorAll(selector)].filter((one
 
 function isFilled(form, name) {
   const control = form.elements.namedItem(name); // of radio buttons, their list: its value is the chosen one's
-  return control !== null && control.value.trim() !== "";
+  if (control === null || control.closest?.("[hidden]")) return false;
+  return control.type === "checkbox" ? control.checked : control.value.trim() !== "";
 }
 
 /** What is unlikely but may be right, asked about once with the server's own sentence: {"?key": question}. */
 export function doubts(form) {
   const asks = {};
-  for (const control of form.querySelectorAll("[data-ask-below], [data-ask-above], [data-ask-at], [data-ask-air], [data-ask-if]")) {
+  for (const control of form.querySelectorAll("[data-ask-below], [data-ask-above], [data-ask-at], [data-ask-air], [data-ask-if], [data-ask-range]")) {
     const { ask } = control.dataset;
     if (!control.value || form.querySelector(`[name="sure"][value="${ask}"]:checked`)) continue;
     const asked = counted(control, form) && doubtOf(control)(control, form, known());
@@ -100,6 +107,7 @@ export function doubts(form) {
 function doubtOf({ dataset }) {
   if ("askIf" in dataset) return unlikely;
   if ("askAt" in dataset) return meterDoubt;
+  if ("askRange" in dataset) return beyond;
   return "askAir" in dataset ? barometerDoubt : outside;
 }
 
@@ -116,9 +124,22 @@ function unlikely({ dataset }, form, known) {
 }
 
 function outside(control, form) {
-  const { askBelow, askAbove, askSays, askUnit = "" } = control.dataset;
+  const { askUnit = "", askSmall = "", ...asks } = control.dataset;
+  const isSmall = "small" in (form.elements.namedItem(askSmall)?.selectedOptions?.[0]?.dataset ?? {});
+  const [askBelow, askAbove, askSays] = isSmall
+    ? [asks.askSmallBelow, asks.askSmallAbove, asks.askSmallSays]
+    : [asks.askBelow, asks.askAbove, asks.askSays];
   const unit = form.elements.namedItem(askUnit)?.selectedOptions[0];
   const value = figure(control.value.trim()) * Number(unit?.dataset.times ?? 1);
   if (!(value < Number.parseFloat(askBelow) || value > Number.parseFloat(askAbove))) return null;
   return askSays.replaceAll("{value}", control.value).replaceAll("{unit}", unit?.text);
+}
+
+function beyond(control, form) {
+  const box = form.elements.namedItem(control.dataset.askRange);
+  const unit = form.elements.namedItem(control.dataset.askUnit)?.selectedOptions[0];
+  const { least, most, range } = control.selectedOptions[0].dataset;
+  const value = figure(box.value.trim()) * Number(unit?.dataset.times ?? 1);
+  if (box.value.trim() === "" || !(value < least * (1 - 1e-9) || value > most * (1 + 1e-9))) return null;
+  return control.dataset.askSays.replaceAll("{value}", box.value).replaceAll("{unit}", unit?.text).replaceAll("{range}", range);
 }

@@ -7,13 +7,15 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, Error, Page
 
 from tests.torture.proxy import LOST_REQUEST, Proxy
 
 #: A page that loads quickly and brings the outbox with it.
 RESTING_PLACE = "/settings"
 AWAY = {LOST_REQUEST: 1.0}
+#: How often a page may be on its way elsewhere when it is put away.
+_LEAVES = 5
 
 _BAY = """const bay = (name) => {
   const own = document.querySelector('script[src*="/bay.js"]').src;
@@ -69,6 +71,18 @@ def strip(page: Page) -> str:
     """What the strip says; nothing while it is not shown."""
     shown = page.locator("#waiting")
     return " ".join(shown.inner_text().split()) if shown.is_visible() else ""
+
+
+def put_away(context: BrowserContext) -> None:
+    """Close a phone. Chromium can wait for ever for a page that is just leaving, so each goes nowhere first."""
+    for page in context.pages:
+        for _ in range(_LEAVES):
+            try:
+                page.goto("about:blank", wait_until="commit")
+                break
+            except Error:  # it was on its way elsewhere
+                continue
+    context.close()
 
 
 @contextmanager

@@ -10,7 +10,7 @@ from tests.browser.bay import Bay, take_along
 from tests.browser.conftest import SCREEN, Axe, in_hand
 from tests.browser.eyes import trouble_on, unreadable_at_night
 from tests.browser.hand import expect_wrong, heading, write
-from tests.browser.pocket import keep, rest, send, told
+from tests.browser.pocket import keep, put_away, rest, send, told
 
 #: Where the strip of what waits is seen most.
 STRIPPED = ("/cars", "/cars/tern", "/cars/tern/jobs/new", "/settings", "/take-along", "/cars/tern/jobs")
@@ -55,7 +55,7 @@ def page(browser: Browser, bay: Bay, tern: str) -> Iterator[Page]:
     take_along(opened, bay, tern)
     bay.stop()
     yield opened
-    context.close()
+    put_away(context)
 
 
 def test_pages_out_of_the_phone_s_memory_are_open_to_everyone(page: Page, bay: Bay, tern: str, axe: Axe) -> None:

@@ -198,7 +198,7 @@ def test_a_car_without_a_name_or_a_layout_keeps_the_rest(page: Page, visit: Open
 def test_the_back_button_brings_the_form_back_as_it_was_typed(page: Page, visit: Open) -> None:
     visit("/cars/tern/tickets/new")
     write(page, "What is not as it was", "Ticks")
-    page.locator(".top a").tap()
+    page.get_by_role("link", name="Tern", exact=True).tap()
     heading(page, "Tern")
     page.go_back()
     expect_kept(page, what="Ticks")

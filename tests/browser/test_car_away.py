@@ -8,7 +8,7 @@ from playwright.sync_api import Browser
 from app.pages.words import today
 from tests.browser.away import Away
 from tests.browser.conftest import SCREEN
-from tests.browser.pocket import keep, run, told
+from tests.browser.pocket import keep, put_away, run, told
 
 CAR = "/cars/tern"
 PUT_ON, DRIVE = f"{CAR}/stopgaps/new", f"{CAR}/drives/new"
@@ -25,7 +25,7 @@ def away(browser: Browser, served_demo: str) -> Iterator[Away]:
     context.set_default_timeout(30_000)
     opened = Away(browser, served_demo, context)
     yield opened
-    context.close()
+    put_away(context)
     assert opened.troubles == []
 
 

@@ -14,7 +14,7 @@ from app.records.shown import Scale, decimals
 from app.records.si import si_of, unit_in_si
 from app.workings.spread import Baseline, learn, place
 from tests.browser.conftest import SCREEN
-from tests.browser.pocket import run
+from tests.browser.pocket import put_away, run
 
 Phone = Callable[[list[Any]], list[Any]]
 FEW = settings(max_examples=20, deadline=None)
@@ -57,7 +57,7 @@ def weigh(browser: Browser, served_demo: str) -> Any:
     page = context.new_page()
     page.goto(f"{served_demo}/cars/tern/readings")
     yield lambda script, given: run(page, script, given)
-    context.close()
+    put_away(context)
 
 
 def test_a_reading_is_held_against_what_is_usual_alike(weigh: Any) -> None:

@@ -8,14 +8,15 @@ from playwright.sync_api import Browser, Page, expect
 from app.records.garage import Garage
 from tests.browser.bay import Bay, take_along
 from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, Axe, Phone, let_in
-from tests.browser.pocket import run, send, waiting
+from tests.browser.pocket import put_away, run, send, waiting
 from tests.conftest import Enter
 
 COUPLER, HOSE, INLET, PURGE = "tern.coupler", "tern.gauge_hose", "tern.inlet", "tern.purge"
 #: Every list, and what stands over the page: what is seen of them, as a person reads it.
 _SAID = """() => {
   for (const one of document.querySelectorAll("noscript")) one.remove();  // said to nobody with scripts
-  return Object.fromEntries([...document.querySelectorAll("[data-list], header h1, header p, #loose-ends")]
+  const said = "[data-list], header h1, header p:not(.on-paper), #loose-ends";
+  return Object.fromEntries([...document.querySelectorAll(said)]
   .map((one, n) => [one.dataset.list ?? one.id + n,
     one.innerText.split(/\\n+/).map(line => line.trim()).filter(Boolean)]));
 }"""
@@ -47,7 +48,7 @@ def page(browser: Browser, bay: Bay) -> Iterator[Page]:
     opened.goto(f"{bay.address}/cars/tern/jobs/new")
     bay.stop()
     yield opened
-    context.close()
+    put_away(context)
     assert troubles == []
 
 
@@ -91,7 +92,7 @@ def at_the_garage(browser: Browser, bay: Bay, page: Page, *, scripts: bool) -> d
     looking = context.new_page()
     looking.goto(bay.address + page.evaluate("location.pathname"))
     found: dict[str, list[str]] = said(looking) if scripts else looking.evaluate(_SAID)
-    context.close()
+    put_away(context)
     return found
 
 

@@ -7,6 +7,7 @@ from playwright.sync_api import Browser, Page
 
 from tests.browser.away import Away, said
 from tests.browser.conftest import SCREEN
+from tests.browser.pocket import put_away
 
 LINE = "/lines/tern.boost_source"
 REPLACE, EDIT, RETIRE = f"{LINE}/replace", f"{LINE}/edit", f"{LINE}/retire"
@@ -22,7 +23,7 @@ def away(browser: Browser, served_demo: str) -> Iterator[Away]:
     context.set_default_timeout(30_000)
     opened = Away(browser, served_demo, context)
     yield opened
-    context.close()
+    put_away(context)
     assert opened.troubles == []
 
 

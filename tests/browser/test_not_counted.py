@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from app.records.garage import Garage
 from tests.browser.conftest import SCREEN, let_in, running
-from tests.browser.pocket import AWAY, keep, rest, run, send, told, weather_before
+from tests.browser.pocket import AWAY, keep, put_away, rest, run, send, told, weather_before
 from tests.conftest import Enter
 from tests.torture.proxy import FAIR, Proxy
 
@@ -26,7 +26,7 @@ def phone(browser: Browser, garage: Garage, tern: str, enter: Enter) -> Iterator
         page = rest(context, address)
         proxy.weather = AWAY
         yield page, address, proxy
-        context.close()
+        put_away(context)
 
 
 def notes(page: Page, address: str) -> list[str]:

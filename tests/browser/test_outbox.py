@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Error, Page, Request, e
 
 from app.records.garage import Garage
 from tests.browser.conftest import FLAGS, SCREEN, let_in
-from tests.browser.pocket import AWAY, keep, rest, run, send, strip, told, waiting, weather_before
+from tests.browser.pocket import AWAY, keep, put_away, rest, run, send, strip, told, waiting, weather_before
 from tests.torture.phone import chromium
 from tests.torture.proxy import FAILED, FAIR, LOST_ANSWER, UNPAIRED, Proxy
 
@@ -55,7 +55,7 @@ def context(browser: Browser, garage: Garage, address: str) -> Iterator[BrowserC
     opened = browser.new_context(viewport=SCREEN, is_mobile=True, has_touch=True, service_workers="block")
     let_in(opened, garage, address)
     yield opened
-    opened.close()
+    put_away(opened)
 
 
 def test_a_refused_entry_stays_with_its_reason_and_holds_only_what_needs_it(
@@ -86,6 +86,7 @@ def test_mended_on_the_page_of_what_waits_it_is_sent_and_so_is_what_needs_it(
     row = page.locator("#list details").first
     row.locator("summary").tap()
     expect(row.locator("summary")).to_contain_text("Write a number, such as 5 or 5.5.")
+    expect(page.locator("#list summary").nth(1)).to_contain_text("It waits for one above that was refused")
     expect(row.locator(".field .wrong")).to_have_text("Write a number, such as 5 or 5.5.")
     row.locator("input[name=odometer]").fill("184 210")
     row.get_by_role("button", name="Send again").tap()

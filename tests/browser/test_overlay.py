@@ -18,7 +18,7 @@ from app.records.known import Known
 from app.records.logbook import now
 from tests.browser import work
 from tests.browser.conftest import SCREEN, let_in
-from tests.browser.pocket import AWAY, keep, rest, run, send, waiting, weather_before
+from tests.browser.pocket import AWAY, keep, put_away, rest, run, send, waiting, weather_before
 from tests.browser.work import ACTS, Done, Work
 from tests.torture.agree import KNOW, a_page, differing, everything
 from tests.torture.proxy import FAIR, Proxy
@@ -39,7 +39,7 @@ def held(browser: Browser, garage: Garage, address: str, tern: str) -> Iterator[
     let_in(context, garage, address)
     with weather_before(address) as (proxy, through):
         yield rest(context, through), proxy
-        context.close()
+        put_away(context)
 
 
 def as_server(garage: Garage) -> Known:

@@ -12,7 +12,7 @@ from app.records.garage import Garage
 from app.records.photos import photos_of
 from tests.browser.bay import Bay, take_along
 from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN
-from tests.browser.pocket import send, strip, waiting
+from tests.browser.pocket import put_away, send, strip, waiting
 from tests.conftest import Enter
 
 JOB = "/jobs/coupler"
@@ -39,7 +39,7 @@ def page(browser: Browser, bay: Bay) -> Iterator[Page]:
     take_along(opened, bay)
     opened.goto(bay.address + JOB)
     yield opened
-    context.close()
+    put_away(context)
     assert troubles == []
 
 

@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 
 from app.records.garage import Garage
 from tests.browser.conftest import SCREEN, let_in, running
-from tests.browser.pocket import AWAY, keep, rest, run, send, told, waiting, weather_before
+from tests.browser.pocket import AWAY, keep, put_away, rest, run, send, told, waiting, weather_before
 from tests.conftest import Enter
 from tests.torture.proxy import FAIR, Proxy
 
@@ -29,7 +29,7 @@ def phone(
         page = rest(context, address)
         proxy.weather = AWAY if request.param == "away" else FAIR
         yield page, address, proxy
-        context.close()
+        put_away(context)
 
 
 def proving(page: Page, address: str) -> Locator:

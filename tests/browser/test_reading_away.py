@@ -8,7 +8,7 @@ from playwright.sync_api import Browser
 from app.airpath.readings import READINGS
 from tests.browser.away import Away
 from tests.browser.conftest import SCREEN
-from tests.browser.pocket import keep, told
+from tests.browser.pocket import keep, put_away, told
 
 CAR = "/cars/tern"
 LISTS = (CAR, f"{CAR}/readings", f"{CAR}/readings/idle_vacuum?condition=warm")
@@ -33,7 +33,7 @@ def away(browser: Browser, served_demo: str) -> Iterator[Away]:
     context.set_default_timeout(30_000)
     opened = Away(browser, served_demo, context)
     yield opened
-    context.close()
+    put_away(context)
     assert opened.troubles == []
 
 

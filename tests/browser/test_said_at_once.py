@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.records.garage import Garage
 from tests.browser.away import Away
 from tests.browser.conftest import SCREEN, let_in, running
-from tests.browser.pocket import RESTING_PLACE, keep, run, send, told, waiting
+from tests.browser.pocket import RESTING_PLACE, keep, put_away, run, send, told, waiting
 from tests.conftest import Enter
 
 CAR, LINE = "tern", "tern.gauge_hose"
@@ -45,7 +45,7 @@ def phone(browser: Browser, garage: Garage, address: str, request: pytest.Fixtur
     if request.param == "at the garage":
         held.leave = lambda: None  # type: ignore[method-assign]  # it stays
     yield held
-    context.close()
+    put_away(context)
     assert held.troubles == []
 
 

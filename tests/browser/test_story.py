@@ -254,10 +254,10 @@ def repair_and_prove_it(page: Page, axe: Axe) -> None:
 
 def reopen_it(page: Page) -> None:
     tap(page, "Reopen")
-    tap_within(page, "#reopen", "Reopen")
+    tap_within(page, "#reopen", "Go on looking")
     expect_wrong(page, "reopened_reason", "This is needed.")
     write(page, "What shows it", "It wandered again on the way home")
-    tap_within(page, "#reopen", "Reopen")
+    tap_within(page, "#reopen", "Go on looking")
     expect(page.locator("main")).to_contain_text("It wandered again on the way home")
     expect_stands(page, "Noticed")
 

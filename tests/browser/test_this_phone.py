@@ -3,7 +3,7 @@
 from playwright.sync_api import Browser, expect
 
 from tests.browser.conftest import SCREEN, Axe, Phone
-from tests.browser.pocket import keep, told
+from tests.browser.pocket import keep, put_away, told
 
 
 def test_a_phone_that_promised_nothing_says_so_and_what_to_do(phone: Phone, served_demo: str, axe: Axe) -> None:
@@ -24,7 +24,7 @@ def test_a_phone_that_promised_says_that_it_stays(browser: Browser, served_demo:
     page.goto(f"{served_demo}/settings")
     expect(page.get_by_text("What is kept here stays.")).to_be_visible()
     expect(page.get_by_role("button", name="Ask it to hold on to it")).to_be_hidden()
-    context.close()
+    put_away(context)
 
 
 def test_what_waits_is_counted(browser: Browser, served_demo: str) -> None:
@@ -34,4 +34,4 @@ def test_what_waits_is_counted(browser: Browser, served_demo: str) -> None:
     context.set_offline(True)
     keep(page, told("finding", "f1", car="tern", what="Oil mist", seen_at="@now"))
     expect(page.locator("#how-many")).to_have_text("1")
-    context.close()
+    put_away(context)

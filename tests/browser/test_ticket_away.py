@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.records.garage import Garage
 from tests.browser.bay import Bay, send, take_along
 from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, let_in
-from tests.browser.pocket import waiting
+from tests.browser.pocket import put_away, waiting
 from tests.conftest import Enter
 from tests.pages.test_tickets import ago
 
@@ -22,7 +22,7 @@ READ = """() => {
 
 #: What a page leaves to the phone's scripts, and says to nobody else.
 LEAVE_OUT = """() => {
-  const made = "[data-form], #suspects > details, #checks [data-list] > details, noscript";
+  const made = "[data-form], .engine-now, #suspects > details, #checks [data-list] > details, noscript";
   for (const one of document.querySelectorAll(made)) one.style.display = "none";
 }"""
 #: The suspects in their order, each with its share.
@@ -57,7 +57,7 @@ def page(browser: Browser, bay: Bay) -> Iterator[Page]:
     take_along(opened, bay)
     bay.stop()
     yield opened
-    context.close()
+    put_away(context)
     assert troubles == []
 
 
@@ -143,7 +143,13 @@ def prove_by_a_reason(page: Page) -> None:
 def reopen(page: Page) -> None:
     unfold(page, "#reopen")
     page.get_by_label("What shows it").fill("Back after 20 km")
-    tap(page, "Reopen", "#reopen")
+    tap(page, "Go on looking", "#reopen")
+
+
+def see_more(page: Page) -> None:
+    unfold(page, "#sign-hiss")
+    tap(page, "None", "#sign-hiss")
+    expect(page.locator("#sign-idle_vacuum")).to_contain_text("Before the repair: A little low")
 
 
 Step = Callable[[Page], None]
@@ -156,6 +162,8 @@ STEPS: dict[str, tuple[Step, ...]] = {
     "repaired over a stopgap": (find, patch, reopen, find, mend_what_was_patched),
     "proved by a reading": (see_signs, find, mend, prove_by_a_reading),
     "proved by a reason": (find, patch, prove_by_a_reason),
+    "a second fault hunted": (see_signs, find, mend, reopen, see_more, lambda page: check(page, "Sound")),
+    "a second fault under a stopgap": (see_signs, find, patch, reopen, see_more),
     "reopened and found again": (see_signs, find, mend, prove_by_a_reading, reopen, find),
 }
 
@@ -191,5 +199,5 @@ def at_the_garage(browser: Browser, bay: Bay, address: str, *, scripts: bool) ->
         said = looking.evaluate(READ)
         looking.goto(f"{address.partition('?')[0]}/suspects")
         suspects = looking.evaluate(SUSPECTS)
-    context.close()
+    put_away(context)
     return suspects, said

@@ -12,6 +12,7 @@ from playwright.sync_api import Browser
 
 from app.pages import words
 from app.records.fields import moment_text
+from tests.browser.pocket import put_away
 
 Phone = Callable[[str, Sequence[Sequence[object]]], list[Any]]
 WRITE = """async ([name, calls]) => {
@@ -37,7 +38,7 @@ def phone(
     page = context.new_page()
     page.goto(f"{served_demo}/waiting")
     yield lambda name, calls: list(page.evaluate(WRITE, [name, calls]))
-    context.close()
+    put_away(context)
     monkeypatch.undo()
     _stand_here()
 
@@ -56,6 +57,8 @@ def test_figures_are_written_alike(phone: Phone) -> None:
         for places in (0, 1, 3):
             assert phone("number", [[n, places] for n in some]) == [words.number(n, places) for n in some]
         assert phone("distance", [[n, "km"] for n in some]) == [words.distance(n, "km") for n in some]
+        minutes = [abs(n) / 20_000 for n in some]
+        assert phone("roughly", [[n] for n in minutes]) == [words.roughly(n) for n in minutes]
         shares = [abs(n) / 5_000_000 for n in some]
         assert phone("percent", [[n] for n in shares]) == [words.percent(n) for n in shares]
 
@@ -66,6 +69,11 @@ def test_a_figure_as_typed_is_written_as_the_garage_will_keep_it(phone: Phone) -
     typed = ["17,4", "184 210", "184\u00a0210,5", "\u22123.5", "-3,25", "1e3", "0.125", "007"]
     kept = [17.4, 184_210, 184_210.5, -3.5, -3.25, 1000, 0.125, 7]
     assert phone("number", [[text] for text in typed]) == [words.number(n) for n in kept]
+
+
+def test_minutes_half_way_between_are_written_alike(phone: Phone) -> None:
+    halves = [n / 2 for n in range(200)]
+    assert phone("roughly", [[n] for n in halves]) == [words.roughly(n) for n in halves]
 
 
 @pytest.mark.parametrize("name", ["day", "moment", "clock"])

@@ -11,6 +11,7 @@ from app.pages.release import release
 from app.records.garage import Garage
 from tests.browser.bay import Bay, caches, keep, kept_pages, open_car, send, take_along
 from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, let_in
+from tests.browser.pocket import put_away
 from tests.conftest import Enter
 
 JOB, TICKET, LINE = "/jobs/coupler", "/tickets/no-boost", "/lines/tern.gauge_hose"
@@ -38,7 +39,7 @@ def page(browser: Browser, bay: Bay) -> Iterator[Page]:
     opened.on("console", lambda said: troubles.append(said.text) if said.text.startswith("CSP ") else None)
     opened.on("pageerror", lambda error: troubles.append(str(error)))
     yield opened
-    context.close()
+    put_away(context)
     assert troubles == []
 
 

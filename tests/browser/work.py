@@ -13,7 +13,10 @@ CAR, LINES, ENDS = "tern", ("coupler", "gauge_hose", "inlet"), ("from", "to")
 #: How wrong the phone's clock may be, in minutes; it is set anew in the middle of the work.
 CLOCKS = (0, -30, 4, 6, 120)
 #: The kinds of which an example makes records of its own; what the car came with stays in the record.
-VOIDED = ("job", "touch", "finding", "reading", "ticket", "stopgap", "part_change", "direct_check", "recheck", "drive")
+VOIDED = (
+    *("job", "touch", "finding", "reading", "ticket", "stopgap", "part_change", "direct_check", "recheck", "drive"),
+    *("stage", "part", "need", "fastener", "wrench", "must", "looked_at"),
+)
 
 Done = tuple[str, ...]
 _a = st.sampled_from
@@ -59,6 +62,22 @@ ACTS = st.one_of(
     st.tuples(st.just("new_component"), _a(["Catch can", " Second can "])),
     st.tuples(st.just("place"), _a(["10", "20,5"])),
     st.tuples(st.just("car"), _a(["350", ""]), _a(["Garaged", ""])),
+    st.tuples(st.just("tool"), _a(["smoke_machine", "code_reader"]), _a(["yes", "no"])),
+    st.tuples(st.just("own_suspect"), _a(["usual", "twice"]), _a(["", "Welded"])),
+    st.tuples(st.just("overrule"), _a(["steady", "wavering"]), _a(["often", "rarely"]), _a(["A slip", ""])),
+    st.tuples(st.just("teaches"), _a(["yes", "no"])),
+    st.tuples(st.just("stage"), _a(["1", "2"]), _a(["160,5", ""])),
+    st.tuples(st.just("part"), _a(["hose", "other"]), _a(["wanted", "here"]), _a(["38,50", ""])),
+    st.tuples(st.just("part_ordered"), _a(["2026-05-03", "2026-05-12"])),
+    st.tuples(st.just("part_elsewhere")),
+    st.tuples(st.just("part_fitted")),
+    st.tuples(st.just("need"), _a(["smoke_machine", "code_reader"])),
+    st.tuples(st.just("need_in_words"), _a(["Dry weather", " A free day "])),
+    st.tuples(st.just("need_met"), _a(["@now", ""])),
+    st.tuples(st.just("fastener"), _a(["110", "110,5", ""])),
+    st.tuples(st.just("wrench"), _a(["20", ""]), _a(["100", "200,5"])),
+    st.tuples(st.just("must"), _a(["any", "sprint"])),
+    st.tuples(st.just("looked_at"), _a(["yes", "no"])),
     st.tuples(st.just("void"), _a(VOIDED), _a(["A slip", ""])),
     st.tuples(st.just("clock"), _a([str(minutes) for minutes in CLOCKS])),
     st.tuples(st.just("send")),
@@ -251,6 +270,66 @@ class Work:
 
     def _car(self, height: str, note: str) -> list[dict[str, object]]:
         return [told("car", CAR, altitude_m=height, note=note)]
+
+    def _tool(self, tool: str, owned: str) -> list[dict[str, object]]:
+        return [told("tool", tool, tool=tool, owned=owned, void_reason="")]
+
+    def _own_suspect(self, likely: str, note: str) -> list[dict[str, object]]:
+        fields = {"label": "Weld seam", "behaves_like": "charge", "likely": likely, "note": note}
+        return [told("own_suspect", self._new("own_suspect"), car=CAR, **fields)]
+
+    def _overrule(self, outcome: str, grade: str, reason: str) -> list[dict[str, object]]:
+        fields = {"car": CAR, "kind": "gauge", "sign": "idle_needle", "outcome": outcome, "grade": grade}
+        record = f"{CAR}.gauge.idle_needle.{outcome}"
+        return [told("overrule", record, **fields, note="It is damped", void_reason=reason)]
+
+    def _teaches(self, teaches: str) -> list[dict[str, object]]:
+        return self._on("ticket", teaches=teaches)
+
+    def _stage(self, step: str, power: str) -> list[dict[str, object]]:
+        return [told("stage", self._new("stage"), car=CAR, step=step, name="Cooled", power_kw=power)]
+
+    def _part(self, kind: str, state: str, price: str) -> list[dict[str, object]]:
+        fields = {"car": CAR, "name": "Coupler 63", "kind": kind, "state": state, "line": f"{CAR}.coupler"}
+        paid = {"price": price, "currency": "EUR"} if price else {}
+        return [told("part", self._new("part"), **fields, **paid, stage=self._last("stage") or "")]
+
+    def _part_ordered(self, day: str) -> list[dict[str, object]]:
+        return self._on("part", state="ordered", ordered_on="2026-04-18", expected_on=day)
+
+    def _part_elsewhere(self) -> list[dict[str, object]]:
+        # It is at no line any more.
+        return self._on("part", position="Front left damper")
+
+    def _part_fitted(self) -> list[dict[str, object]]:
+        return self._on("part", state="fitted", fitted_at="@now", job=self.job, fitted_odometer="184 250")
+
+    def _need(self, tool: str) -> list[dict[str, object]]:
+        part = self._last("part")
+        return [told("need", f"{part}.{tool}", part=part, tool=tool, void_reason="")] if part else []
+
+    def _need_in_words(self, what: str) -> list[dict[str, object]]:
+        part = self._last("part")
+        return [told("need", self._new("need"), part=part, what=what)] if part else []
+
+    def _need_met(self, at: str) -> list[dict[str, object]]:
+        return self._on("need", met_at=at)
+
+    def _fastener(self, torque: str) -> list[dict[str, object]]:
+        figure = {"torque_value": torque, "torque_unit": "N.m", "torque_source": "Maker"} if torque else {}
+        return [told("fastener", self._new("fastener"), car=CAR, name="Wheel bolts", of="wheel", **figure)]
+
+    def _wrench(self, smallest: str, largest: str) -> list[dict[str, object]]:
+        fields = {"name": "Half inch", "smallest": smallest, "largest": largest, "unit": "N.m"}
+        return [told("wrench", self._new("wrench"), **fields)]
+
+    def _must(self, before: str) -> list[dict[str, object]]:
+        return [told("must", self._new("must"), car=CAR, what="Belts looked at", before=before)]
+
+    def _looked_at(self, good: str) -> list[dict[str, object]]:
+        event, must = self._last("event"), self._last("must")
+        fields = {"event": event, "must": must, "good": good}
+        return [told("looked_at", f"{event}.{must}", **fields, looked_at="@now")] if event and must else []
 
     def _rename(self, title: str) -> list[dict[str, object]]:
         return self._on("job", title=title)

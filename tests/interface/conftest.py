@@ -1,11 +1,12 @@
 """The whole interface: every route there is, and what a person would find on its pages in the demo garage."""
 
 import re
+import shutil
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import datetime
 from html.parser import HTMLParser
+from pathlib import Path
 from typing import cast
 from urllib.parse import parse_qsl, urlsplit
 
@@ -17,8 +18,8 @@ from starlette.testclient import TestClient
 from app.main import create_app
 from app.pages import ROUTERS
 from app.phone.cookie import PLAIN_COOKIE
-from app.records import demo
 from app.records.garage import Garage
+from app.settings import Settings
 from tests.conftest import paired
 
 ROUTES = [cast(APIRoute, route) for router in ROUTERS for route in router.routes]
@@ -39,8 +40,8 @@ class Interface:
 
 
 @pytest.fixture(scope="session")
-def demo_garage(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garage]:
-    garage = demo.fresh(tmp_path_factory.mktemp("interface") / "demo", datetime.now().astimezone())
+def demo_garage(told_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garage]:
+    garage = Garage.open(Settings(Path(shutil.copytree(told_demo, tmp_path_factory.mktemp("demo") / "demo"))))
     yield garage
     garage.close()
 

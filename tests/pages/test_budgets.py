@@ -1,7 +1,8 @@
 """What a phone fetches, in bytes as they travel: the first load, and every further page of the demo garage's car."""
 
+import shutil
 from collections.abc import Iterator
-from datetime import datetime
+from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
@@ -9,8 +10,8 @@ from starlette.testclient import TestClient
 from app.main import create_app
 from app.pages.worker import shell_addresses
 from app.phone.cookie import PLAIN_COOKIE
-from app.records import demo
 from app.records.garage import Garage
+from app.settings import Settings
 from tests.conftest import paired
 
 FIRST_LOAD, FURTHER_PAGE = 150_000, 15_000
@@ -19,8 +20,8 @@ SHOWN = ("job", "ticket", "line", "component", "stopgap", "recheck", "finding", 
 
 
 @pytest.fixture(scope="module")
-def demo_garage(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garage]:
-    garage = demo.fresh(tmp_path_factory.mktemp("demo") / "garage", datetime.now().astimezone())
+def demo_garage(told_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garage]:
+    garage = Garage.open(Settings(Path(shutil.copytree(told_demo, tmp_path_factory.mktemp("demo") / "demo"))))
     yield garage
     garage.close()
 

@@ -200,7 +200,7 @@ _ODD_ENTRY = _odd_entry()
 _ANY_JSON = st.recursive(_ODD, lambda inner: st.lists(inner) | st.dictionaries(st.text(), inner), max_leaves=8)
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(body=st.one_of(st.fixed_dictionaries({"entries": st.lists(_ODD_ENTRY, max_size=3)}), _ANY_JSON))
 def test_whatever_is_sent_is_answered_and_never_with_a_servers_error(
     client: TestClient, tern: str, body: object

@@ -371,3 +371,40 @@ def test_the_story_of_a_fault_from_report_to_proof_and_back(client: TestClient, 
     with garage.read() as db:
         (again,) = open_tickets(db, here)
     assert (again.stands, again.leading) == ("open", hose.name)
+
+
+# A second fault
+
+
+def test_still_off_after_the_repair_it_hunts_on_given_what_was_repaired(
+    client: TestClient, enter: Enter, repaired: str
+) -> None:
+    enter("sign", "t1.idle_needle", ticket="t1", sign="idle_needle", outcome="wavering", noted_at=ago(4))
+    assert "Gauge hose, manifold to gauge counts as repaired" in plain_text(client.get("/tickets/t1").text)
+    assert send(client, "reopen", reopened_reason="Idle vacuum is still low").status_code == 303
+    text = plain_text(client.get("/tickets/t1").text)
+    assert "Given that Gauge hose, manifold to gauge is repaired, what else is it?" in text
+    assert "Needle at idleBefore the repair: Wanders slowly" in text
+    assert text.index("Given that") < text.index("Suspects")
+
+
+def test_what_was_seen_before_the_repair_is_asked_again(client: TestClient, enter: Enter, repaired: str) -> None:
+    enter("sign", "t1.codes", ticket="t1", sign="codes", outcome="P0171", noted_at=ago(4))
+    send(client, "reopen", reopened_reason="Still off")
+    assert "Trouble codesBefore the repair: P0171" in plain_text(client.get("/tickets/t1").text)
+    tap(client, "codes", "no_codes")
+    assert "Trouble codesNone stored" in plain_text(client.get("/tickets/t1").text)
+
+
+def test_the_reasons_tell_the_repair_apart(client: TestClient, enter: Enter, repaired: str) -> None:
+    enter("sign", "t1.idle_needle", ticket="t1", sign="idle_needle", outcome="wavering", noted_at=ago(4))
+    send(client, "reopen", reopened_reason="Still off")
+    page = client.get("/tickets/t1/suspects/tern.gauge_hose").text
+    assert "It was repaired, and may not have held" in page
+    assert "Before Gauge hose, manifold to gauge was repaired" in page
+
+
+def test_reopened_with_nothing_repaired_it_says_nothing_of_a_repair(client: TestClient, found: str) -> None:
+    send(client, "reopen", reopened_reason="It was not that")
+    shown = re.sub(r"<(\w+)[^>]* hidden>.*?</\1>", "", client.get("/tickets/t1").text)
+    assert "Given that" not in shown

@@ -1,8 +1,8 @@
 """A demo stands open, to the machine it runs on and to nobody else; a real garage never does."""
 
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -10,8 +10,8 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from app.main import create_app
-from app.records import demo
 from app.records.garage import Garage
+from app.settings import Settings
 
 from .conftest import AT_HOME
 
@@ -19,8 +19,8 @@ HERE = ("127.0.0.1", 50_000)
 
 
 @pytest.fixture(scope="module")
-def open_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
-    garage = demo.fresh(tmp_path_factory.mktemp("open") / "demo", datetime.now().astimezone())
+def open_demo(told_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
+    garage = Garage.open(Settings(Path(shutil.copytree(told_demo, tmp_path_factory.mktemp("demo") / "demo"))))
     yield create_app(garage, gated=False)
     garage.close()
 

@@ -96,7 +96,9 @@ def undone(garage: Garage) -> Iterator[Connection]:
 
 def tables(connection: Connection) -> dict[str, list[tuple[object, ...]]]:
     """Everything the tables hold but the order in which entries arrived."""
-    names = connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'table'").scalars().all()
+    # How the search index lies in its own tables hangs on when it was written; what it holds is in `findable`.
+    named = "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'findable_words%'"
+    names = connection.exec_driver_sql(named).scalars().all()
     every = {}
     for name in sorted(set(names) - {"sqlite_sequence"}):
         found = connection.exec_driver_sql(f'SELECT * FROM "{name}"').all()  # noqa: S608
@@ -183,7 +185,7 @@ def arrivals(draw: st.DrawFn, day: list[list[Entry]]) -> list[Entry]:
     return sent
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(data=st.data())
 def test_any_order_of_arrival_and_any_repetition_give_the_same_record(ground: Garage, data: st.DataObject) -> None:
     day = data.draw(days())
@@ -224,7 +226,7 @@ _ANYTHING = st.one_of(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(
     kind=st.sampled_from(sorted(KINDS)),
     data=st.data(),

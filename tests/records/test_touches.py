@@ -116,6 +116,16 @@ def test_another_cars_line_cannot_be_touched_by_this_job(garage: Garage, enter: 
         assert touches.thing_in(db, "gulls", "nothing") is None
 
 
+def test_a_job_entered_under_the_wrong_car_takes_its_touches_along(garage: Garage, enter: Enter, tern: str) -> None:
+    enter("car", "gull", name="Gull", layout="turbo-diesel")
+    enter("job", "first", car="gull", title="First", opened_at=DAY.format(1))
+    _touch(enter, "first", "tern.coupler", "disconnected", 1)
+    enter("job", "first", car=tern)
+    with garage.read() as db:
+        assert [t.line for t in touches.touches_of(db, tern)] == ["tern.coupler"]
+        assert touches.touches_of(db, "gull") == []
+
+
 def test_a_thing_says_what_this_job_did_to_it(garage: Garage, enter: Enter, tern: str) -> None:
     _job(enter, "first", 1)
     _touch(enter, "first", "tern.coupler", "disconnected", 1, ends="to")

@@ -77,8 +77,7 @@ async def torture(run: Run) -> Run:
         async with async_playwright() as playwright, _people(run, playwright, proxy, garage) as people:
             old_page, as_of = await _storm(run, people, proxy, server, garage)
             run.left = await _hand_in(people, server)
-            refused = [str(one["id"]) for one in run.left if one["state"] == "refused" and one["reasons"]]
-            waiting = [str(one["id"]) for one in run.left if str(one["id"]) not in refused]
+            refused, waiting = _told_apart(run.left)
             run.verdict = judge(run.ledger, _arrived(garage)[len(ground) :], refused, waiting)
             await _compare(run, people, garage, old_page, as_of)
     finally:
@@ -134,6 +133,20 @@ async def _hand_in(people: list[Person], server: Server) -> list[Mapping[str, ob
     await server.wait_up()
     left = await asyncio.gather(*(_emptied(person.phone) for person in people))
     return [one for mine in left for one in mine]
+
+
+def _told_apart(left: Sequence[Mapping[str, object]]) -> tuple[list[str], list[str]]:
+    """The ids of what is left with a reason, and without one.
+
+    Someone not told that an entry was kept enters it again under a new id. Where no server would take it, the first is
+    refused and the second waits for the first to be mended: that is its reason.
+    """
+    refused = {
+        str(one["id"]): (one["kind"], one["record"]) for one in left if one["state"] == "refused" and one["reasons"]
+    }
+    behind = [str(one["id"]) for one in left if (one["kind"], one["record"]) in refused.values()]
+    explained = list(dict.fromkeys([*refused, *behind]))
+    return explained, [str(one["id"]) for one in left if str(one["id"]) not in explained]
 
 
 async def _emptied(phone: Phone) -> list[Mapping[str, object]]:

@@ -32,13 +32,12 @@ _FILL = """form => {
   }
 }"""
 _STANDS = """async () => {
-  const { waiting, unseen } = await bay("outbox.js");
-  const { sent } = await unseen("");
-  const refused = (await waiting()).filter((one) => one.state === "refused");
-  const needs = (one) => refused.some(({id, record}) => id !== one.id && (one.record === record
-    || one.record.startsWith(`${record}.`) || Object.values(one.fields).includes(record)));
-  return {refused: refused.map((one) => one.id), held: (await waiting()).filter(needs).map((one) => one.id),
-          all: [...sent, ...(await waiting())].map((one) => one.id)};
+  const [{ waiting, unseen }, { heldAmong }] = [await bay("outbox.js"), await bay("sender.js")];
+  const [left, { sent }] = [await waiting(), await unseen("")];
+  const ids = (entries) => entries.map((one) => one.id);
+  const refused = left.filter((one) => one.state === "refused");
+  const held = [...heldAmong(left)].filter((one) => one.state !== "refused");
+  return { refused: ids(refused), held: ids(held), all: ids([...sent, ...left].sort((a, b) => a.n - b.n)) };
 }"""
 
 

@@ -222,3 +222,54 @@ def test_a_line_the_starter_layout_does_not_show_can_still_be_the_one() -> None:
         layout=Layout.DIRECT_SIGNAL, signs={"first_start_vacuum": "low_then_builds", "idle_vacuum": "normal"}
     )
     assert "vacuum_store" in [share["role"] for share in found["roles"]][:3]
+
+
+def test_a_tool_that_is_not_there_is_named_on_the_step_that_lacks_it() -> None:
+    told = {"signs": {"vacuum_recovery": "slow"}, "tools": []}
+    assert "lacks" not in json.dumps(answer(signs=told["signs"]))
+    lacking = [step for step in answer(**told)["next"] if "lacks" in step]
+    assert {"code_reader"} <= {str(each) for step in lacking for each in step["lacks"]}  # type: ignore[attr-defined]  # a list in JSON
+    table = run_case(json.dumps({"layout": "stored-vacuum", **told}), as_json=False, layouts_folder=LAYOUTS)
+    assert "Minutes left by checks alone: about " in table
+
+
+def test_the_engine_as_it_is_counts_into_the_minutes() -> None:
+    def minutes(engine: str) -> dict[object, object]:
+        return {step["ask"]: step["minutes"] for step in answer(engine=engine)["next"] if "ask" in step}
+
+    cold, running = minutes("cold"), minutes("running")
+    assert float(str(cold["idle_needle"])) > float(str(running["idle_needle"]))
+    assert float(str(cold["first_start_vacuum"])) < float(str(running["first_start_vacuum"]))
+
+
+def test_what_was_repaired_before_is_given_and_seldom_to_blame_again() -> None:
+    seen = {"idle_needle": "flicking", "codes": ["P0171"]}
+    found = answer(repaired={"role": "gauge", "signs": seen}, signs={"idle_needle": "wavering"})
+    assert str(found["given"]) == "gauge_hose"
+    alone = answer(signs={"idle_needle": "wavering"})
+
+    def chance(of: dict[str, list[dict[str, object]]]) -> float:
+        return next(float(str(one["probability"])) for one in of["suspects"] if one["id"] == "gauge_hose")
+
+    assert chance(found) < chance(alone) * 3
+    told = {"layout": "stored-vacuum", "repaired": {"role": "gauge"}}
+    table = run_case(json.dumps(told), as_json=False, layouts_folder=LAYOUTS)
+    assert "Given that this is repaired: Gauge hose" in table
+
+
+@pytest.mark.parametrize(
+    ("case", "says"),
+    [
+        ({"tools": ["smoke_machin"]}, 'tools[0]: "smoke_machin" is not known; did you mean "smoke_machine"?'),
+        ({"tools": ["engine_cold"]}, 'tools[0]: "engine_cold" is not known'),
+        ({"tools": "smoke_machine"}, "tools must be a list"),
+        ({"engine": "hot"}, 'engine: "hot" is not known'),
+        ({"repaired": {}}, 'repaired: "role" is missing'),
+        ({"repaired": {"role": "gague"}}, 'repaired.role: "gague" is not known; did you mean "gauge"?'),
+        ({"repaired": {"role": "gauge", "signs": {"hiss": "loud"}}}, 'repaired.signs.hiss: "loud"'),
+        ({"repaired": {"role": "gauge", "signs": {"codes": ["x"]}}}, 'repaired.signs.codes[0]: "X"'),
+        ({"repaired": {"role": "gauge", "touched": []}}, 'repaired: no key is called "touched"'),
+    ],
+)
+def test_what_is_wrong_with_tools_engine_or_repair_is_named(case: dict[str, object], says: str) -> None:
+    assert says in refusal(**case)

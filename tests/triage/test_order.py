@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.triage.at_hand import EngineNow
 from app.triage.order import Job, best_order, expected_minutes
+from app.triage.signs import Need
 
 
 def jobs(p: list[float], minutes: list[float]) -> list[Job]:
@@ -78,17 +80,30 @@ LISTS = st.lists(
         minutes=st.floats(1, 30),
         place=st.none() | st.sampled_from(["cover", "stands"]),
         opening_minutes=st.floats(0, 20),
+        state=st.sampled_from([None, Need.ENGINE_COLD, Need.ENGINE_RUNNING]),
     ),
     min_size=1,
     max_size=6,
 )
 
 
-@given(listed=LISTS, last_known=st.booleans())
-def test_no_order_of_the_leading_few_is_better_than_the_one_found(listed: list[Job], last_known: bool) -> None:
-    _, minutes = best_order(listed, last_known=last_known)
-    best = min(expected_minutes(listed, order, last_known=last_known) for order in permutations(range(len(listed))))
+@given(listed=LISTS, last_known=st.booleans(), engine=st.none() | st.sampled_from(list(EngineNow)))
+def test_no_order_of_the_leading_few_is_better_than_the_one_found(
+    listed: list[Job], last_known: bool, engine: EngineNow | None
+) -> None:
+    _, minutes = best_order(listed, last_known=last_known, engine=engine)
+    orders = permutations(range(len(listed)))
+    best = min(expected_minutes(listed, order, last_known=last_known, engine=engine) for order in orders)
     assert minutes == pytest.approx(best, abs=1e-9)
+
+
+def test_a_hot_engine_is_checked_idling_first_and_cooled_down_once() -> None:
+    cold, idling = Need.ENGINE_COLD, Need.ENGINE_RUNNING
+    listed = [Job(0.3, 3, state=cold), Job(0.2, 3, state=idling), Job(0.3, 4, state=cold), Job(0.2, 4, state=idling)]
+    order, minutes = best_order(listed, last_known=False, engine=EngineNow.RUNNING)
+    assert order == (1, 3, 0, 2)
+    assert minutes == pytest.approx(3 + 0.8 * 4 + 0.6 * (60 + 3) + 0.3 * 4)
+    assert best_order(listed, last_known=False)[0] == (0, 2, 1, 3)
 
 
 @given(st.lists(st.builds(Job, p=st.floats(0.001, 0.05), minutes=st.floats(1, 30)), min_size=8, max_size=20))

@@ -10,12 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.airpath.words import Layout, TouchKind
+from app.airpath.words import Layout, Suspect, TouchKind
+from app.triage.at_hand import STATES, TOOLS, EngineNow, after, getting_ready
 from app.triage.codes import GROUP_OF
-from app.triage.inputs import Evidence, Touched
-from app.triage.model import rank
+from app.triage.inputs import Candidate, Evidence, Touched
+from app.triage.knowledge.grades import Grade
+from app.triage.knowledge.overrules import Overrule
+from app.triage.model import rank, with_standing
 from app.triage.plain_numbers import plain_car, plain_case
-from app.triage.signs import SIGNS
+from app.triage.plain_sheets import not_there, plain_needed, plain_needs
+from app.triage.priors import weigh
+from app.triage.signs import NEED_LABEL, SIGNS, Need
 from tests.triage.conftest import car
 
 
@@ -92,6 +97,56 @@ def test_age_and_a_stopgap_make_no_difference_to_the_cars_part(layout: Layout) -
     others = [replace(one, age_years=17.0, stopgap=True) for one in candidates]
     assert plain_car(facts, others) == plain_car(facts, candidates)
     assert plain_case(facts, others) != plain_case(facts, candidates)
+
+
+def test_a_stopgap_is_a_mark_beside_the_figure_so_that_a_phone_can_end_it(layout: Layout) -> None:
+    facts, candidates = car(layout)
+    patched = [replace(candidates[0], stopgap=True), *candidates[1:]]
+    times, reason = cast("list[object]", plain_car(facts, candidates)["patched"])
+    with_it, without = (
+        cast("list[dict[str, float]]", plain_case(facts, one)["candidates"]) for one in (patched, candidates)
+    )
+    assert with_it[0] == without[0] | {"patched": True}
+    assert with_it[1:] == without[1:]
+    prior = weigh(with_standing(facts, patched), (), {})[0]
+    assert with_it[0]["prior"] * cast("float", times) == pytest.approx(prior.weight, rel=1e-12)
+    assert reason in {factor.reason for factor in prior.factors}
+
+
+def test_needs_are_places_in_one_list_and_what_is_not_owned_is_among_them() -> None:
+    needed = plain_needed()
+    labels, states = cast("list[str]", needed["labels"]), cast("list[int]", needed["states"])
+    assert [labels[place] for place in cast("list[int]", plain_needs((Need.ENGINE_COLD, Need.SMOKE_MACHINE)))] == [
+        NEED_LABEL[Need.ENGINE_COLD],
+        NEED_LABEL[Need.SMOKE_MACHINE],
+    ]
+    lacking = not_there(TOOLS - {Need.SMOKE_MACHINE})
+    assert [labels[cast("int", place)] for place in lacking] == [NEED_LABEL[Need.SMOKE_MACHINE]]
+    assert not_there(None) == []
+    assert not set(lacking) & set(states)
+
+
+@pytest.mark.parametrize("engine", list(EngineNow))
+@pytest.mark.parametrize("state", STATES)
+def test_minutes_to_a_state_and_how_a_step_leaves_the_engine_are_the_programs(engine: EngineNow, state: Need) -> None:
+    needed = json.loads(json.dumps(plain_needed()))
+    now, place = needed["engines"].index(engine), STATES.index(state)
+    assert needed["ready"][now][place] == getting_ready(engine, state)
+    assert needed["engines"][needed["after"][place]] == after(engine, state)
+
+
+def test_what_a_fitter_overrules_changes_the_cars_part_alone(layout: Layout) -> None:
+    facts, candidates = car(layout)
+    overrule = Overrule("manifold_small", "hiss", "at_idle", Grade.RARELY, "a long pipe")
+    assert plain_car(facts, candidates, [overrule]) != plain_car(facts, candidates)
+    assert "on this car, a long pipe" in json.dumps(plain_car(facts, candidates, [overrule]))
+
+
+def test_a_suspect_of_ones_own_can_be_repaired_and_something_else_can_not(layout: Layout) -> None:
+    facts, candidates = car(layout)
+    own = Candidate("seam", Suspect.SOMETHING_ELSE, "The seam", behaves_like="charge")
+    found = cast("list[dict[str, object]]", plain_car(facts, [*candidates, own])["candidates"])
+    assert [one["id"] for one in found if one.get("nothing")] == ["something_else"]
 
 
 def test_a_touch_of_what_is_not_on_the_car_is_refused(layout: Layout) -> None:

@@ -157,3 +157,25 @@ def test_without_touches_is_what_the_ranking_would_be_had_nothing_been_touched(l
     untouched = {each.id: each.probability for each in rank(facts, candidates, (), evidence).suspects}
     for suspect in rank(facts, candidates, touched, evidence).suspects:
         assert suspect.without_touches == pytest.approx(untouched[suspect.id], abs=1e-12)
+
+
+def test_what_touches_brought_is_the_part_of_the_weight_they_added(layout: Layout) -> None:
+    facts, candidates = car(layout)
+    touched = [
+        Touched(candidates[0].id, TouchKind.DISCONNECTED, 1.0),
+        Touched(candidates[0].id, TouchKind.REPLACED, 9.0),
+    ]
+    prior = weigh(candidates, touched, {})[0]
+    ranking = rank(facts, candidates, touched, Evidence({"hiss": "at_idle"}))
+    for suspect in ranking.suspects:
+        share_of_it = (prior.weight - prior.untouched) / prior.weight if suspect.id == candidates[0].id else 0.0
+        assert suspect.from_touches == pytest.approx(share_of_it, abs=1e-12)
+
+
+def test_the_order_without_touches_is_that_of_a_car_nobody_touched(layout: Layout) -> None:
+    facts, candidates = car(layout)
+    touched = [Touched(each.id, TouchKind.DISCONNECTED, 1.0, 10.0) for each in candidates[3:6]]
+    evidence = Evidence({"hiss": "at_idle"})
+    untouched = {each.id: each.probability for each in rank(facts, candidates, (), evidence).suspects}
+    found = [untouched[each.id] for each in rank(facts, candidates, touched, evidence).without_touches]
+    assert found == sorted(untouched.values(), reverse=True)

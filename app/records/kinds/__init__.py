@@ -12,6 +12,14 @@ from sqlalchemy import Table
 from app.airpath.readings import READINGS
 from app.records.fields import Fields
 from app.records.kinds.car import Car, CarFields, Component, ComponentFields, Joint, JointFields, Line, LineFields
+from app.records.kinds.experience import (
+    Overrule,
+    OverruleFields,
+    OwnSuspect,
+    OwnSuspectFields,
+    Tool,
+    ToolFields,
+)
 from app.records.kinds.job import (
     Check,
     CheckFields,
@@ -28,8 +36,10 @@ from app.records.kinds.job import (
     Touch,
     TouchFields,
 )
+from app.records.kinds.part import Need, NeedFields, Part, PartFields, Stage, StageFields
 from app.records.kinds.photo import Photo, PhotoFields
 from app.records.kinds.reading import Baseline, BaselineFields, Drive, DriveFields, Reading, ReadingFields, series_of
+from app.records.kinds.running import LookedAt, LookedAtFields, Must, MustFields
 from app.records.kinds.ticket import (
     DirectCheck,
     DirectCheckFields,
@@ -42,6 +52,7 @@ from app.records.kinds.ticket import (
     Ticket,
     TicketFields,
 )
+from app.records.kinds.tightening import Fastener, FastenerFields, Wrench, WrenchFields
 from app.records.si import unit_in_si
 from app.workings.spread import EDGE_SPREADS
 
@@ -104,10 +115,16 @@ class Kind:
 _TORQUE = ("torque_value", "torque_tolerance", "torque_unit", "torque_source")
 _READ = ("what", "free_name", "condition", "value", "unit", "basis", *_AMBIENT)
 _TICKET_STEPS = ("noticed_at", "found_at", "repaired_at", "proved_at", "reopened_at")
-_TICKET_SETS = (("found_line", "found_component", "found_suspect"), ("proved_at", "proof_reading", "proof_reason"))
+_TICKET_SETS = (
+    ("found_line", "found_component", "found_suspect", "found_own_suspect"),
+    ("proved_at", "proof_reading", "proof_reason"),
+)
 _STOPGAP_SETS = (("line", "component", "what"), ("limit_distance", "limit_days", "limit_heat_cycles"))
-_CHECK_SETS = (("torque_value", "torque_unit"), ("joint", "line", "component", "what"))
-_PHOTO_SETS = (("job", "ticket", "line", "component"),)
+_CHECK_SETS = (("torque_value", "torque_unit"), ("joint", "line", "component", "fastener", "what"))
+_PHOTO_SETS = (("job", "ticket", "line", "component", "part"), ("rings", "arrows"))
+_SIGNED = ("signed_at", "signed_by", "signed_despite")
+_NEED_SETS = (("needs_part", "needs_here", "tool", "reading", "what"),)
+_PART_IS_AT = (("line", "component", "position"), ("price", "currency"), ("range_low_mm", "range_high_mm"))
 _PART_SETS = (("line", "component", "position"), ("off_part", "on_part"))
 
 _ALL = (
@@ -119,7 +136,11 @@ _ALL = (
     Kind("touch", "touch", TouchFields, Touch, together=(("line", "component"),), past=("at",)),
     Kind("loose_end", "loose end", LooseEndFields, LooseEnd, past=("back_on_at",)),
     Kind(
-        "recheck", "re-check", RecheckFields, Recheck, together=(("after_heat_cycles", "after_distance", "after_days"),)
+        "recheck",
+        "re-check",
+        RecheckFields,
+        Recheck,
+        together=(("after_heat_cycles", "after_distance", "after_days", "after_event", "after_job"),),
     ),
     Kind(
         "check",
@@ -167,7 +188,7 @@ _ALL = (
         "direct check",
         DirectCheckFields,
         DirectCheck,
-        together=(("line", "component", "suspect"),),
+        together=(("line", "component", "suspect", "own_suspect"),),
         past=("done_at",),
     ),
     Kind(
@@ -179,7 +200,32 @@ _ALL = (
         past=("fitted_at", "ended_at"),
         odometer=("fitted_at", "fitted_odometer"),
     ),
-    Kind("event", "event", EventFields, Event),
+    Kind(
+        "event",
+        "event",
+        EventFields,
+        Event,
+        together=(("signed_at", "signed_by", "signed_despite"),),
+        past=("signed_at",),
+    ),
+    Kind("must", "thing that has to be true", MustFields, Must),
+    Kind("looked_at", "answer before an event", LookedAtFields, LookedAt, past=("looked_at",)),
+    Kind("stage", "stage", StageFields, Stage),
+    Kind(
+        "part",
+        "part",
+        PartFields,
+        Part,
+        together=_PART_IS_AT,
+        past=("fitted_at", "removed_at"),
+        odometer=("fitted_at", "fitted_odometer"),
+    ),
+    Kind("need", "need of the plan", NeedFields, Need, together=_NEED_SETS, past=("met_at",)),
+    Kind("fastener", "fastener group", FastenerFields, Fastener, together=(_TORQUE,)),
+    Kind("wrench", "torque wrench", WrenchFields, Wrench, together=(("smallest", "largest", "unit"),)),
+    Kind("tool", "tool", ToolFields, Tool),
+    Kind("own_suspect", "suspect of your own", OwnSuspectFields, OwnSuspect),
+    Kind("overrule", "overruled grade", OverruleFields, Overrule, together=(("kind", "sign", "outcome"),)),
     Kind("photo", "photo", PhotoFields, Photo, together=_PHOTO_SETS, past=("taken_at",)),
 )
 

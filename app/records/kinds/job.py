@@ -14,7 +14,7 @@ def one_of(record: Fields, *names: str) -> None:
     """Refuse a record that names none, or several, of the things it can be about."""
     named = [name for name in names if getattr(record, name) is not None]
     if len(named) != 1:
-        raise ValueError("Say which one thing this is about: " + ", ".join(names) + ".")
+        raise ValueError("Say which one thing this is about: " + ", ".join(names).replace("_", " ") + ".")
 
 
 class JobFields(Fields):
@@ -68,14 +68,16 @@ class TouchFields(Fields):
 
 
 class Touch(TouchFields, Recorded, table=True):
-    """Table `touch`."""
+    """Table `touch`. Its car follows from its job (records.follow), so that one car's last touches are looked up."""
 
     __tablename__ = "touch"
     __table_args__ = (
-        Index("ix_touch_at", "at"),
+        Index("ix_touch_past", "car", "at", "id", sqlite_where=text("void_reason IS NULL")),
         Index("ix_touch_last", "line", "at", "id", sqlite_where=text("void_reason IS NULL")),
         {"sqlite_strict": True},
     )
+
+    car: str | None = key(default=None)
 
 
 class LooseEndFields(Fields):
@@ -106,11 +108,13 @@ class CheckFields(Fields):
     line: str | None = key("line", default=None)
     component: str | None = key("component", default=None)
     recheck: str | None = key("recheck", default=None)
+    fastener: str | None = key("fastener", default=None)
     what: str | None = words(default=None)
     done_at: Moment = moment()
     odometer: Number | None = number(default=None, ge=0, le=5_000_000)
     torque_value: Number | None = number(default=None, gt=0, le=2000)
     torque_unit: TorqueUnit | None = key(default=None)
+    wrench: str | None = key("wrench", default=None)
     seated: Flag | None = whole(default=None)
     mark: Literal["drawn", "in_line", "moved"] | None = key(default=None)
     good: Flag = whole(default=True)
@@ -118,7 +122,7 @@ class CheckFields(Fields):
 
     @model_validator(mode="after")
     def _about_one_thing(self) -> Self:
-        one_of(self, "joint", "line", "component", "what")
+        one_of(self, "joint", "line", "component", "fastener", "what")
         return self
 
 
@@ -176,25 +180,30 @@ class Finding(FindingFields, Recorded, table=True):
 
 
 class RecheckFields(Fields):
-    """A check due again after heat cycles, distance or days, counted from `since_at`."""
+    """A check due again after heat cycles, distance or days, counted from `since_at`; after the first event since, or
+    the first job since that moved what it is about."""
 
     car: str = key("car")
     joint: str | None = key("joint", default=None)
     line: str | None = key("line", default=None)
     component: str | None = key("component", default=None)
+    fastener: str | None = key("fastener", default=None)
     what: str = words()
     since_at: Moment = moment()
     since_odometer: Number | None = number(default=None, ge=0, le=5_000_000)
     after_heat_cycles: Count | None = whole(default=None, ge=1, le=10_000)
     after_distance: Number | None = number(default=None, gt=0, le=1_000_000)
     after_days: Count | None = whole(default=None, ge=1, le=10_000)
+    after_event: Flag | None = whole(default=None)
+    after_job: Flag | None = whole(default=None)
     done_at: Moment | None = moment(default=None)
     note: str | None = words(LONG, default=None)
 
     @model_validator(mode="after")
     def _has_a_limit(self) -> Self:
-        if self.after_heat_cycles is None and self.after_distance is None and self.after_days is None:
-            raise ValueError("Say when it is due: after heat cycles, a distance or days.")
+        counted = (self.after_heat_cycles, self.after_distance, self.after_days)
+        if all(limit is None for limit in counted) and not (self.after_event or self.after_job):
+            raise ValueError("Say when it is due: after heat cycles, a distance, days, an event or a job.")
         return self
 
 

@@ -5,7 +5,21 @@ from typing import Literal, Self
 from pydantic import model_validator
 
 from app.airpath.words import Material, Suspect
-from app.records.fields import LONG, Count, Day, Fields, Moment, Number, Recorded, key, moment, number, whole, words
+from app.records.fields import (
+    LONG,
+    Count,
+    Day,
+    Fields,
+    Flag,
+    Moment,
+    Number,
+    Recorded,
+    key,
+    moment,
+    number,
+    whole,
+    words,
+)
 from app.records.kinds.job import one_of
 from app.triage.check_words import METHOD_LABEL
 from app.triage.codes import NO_CODES, is_code
@@ -15,7 +29,7 @@ TicketState = Literal["open", "found", "repaired", "proved"]
 
 
 class TicketFields(Fields):
-    """One fault, from first noticed to proved fixed."""
+    """One fault, from first noticed to proved fixed. Once proved it teaches the next ones, unless it shall not."""
 
     car: str = key("car")
     what: str = words()
@@ -26,6 +40,7 @@ class TicketFields(Fields):
     found_line: str | None = key("line", default=None)
     found_component: str | None = key("component", default=None)
     found_suspect: Suspect | None = key(default=None)
+    found_own_suspect: str | None = key("own_suspect", default=None)
     found_wrong: str | None = words(LONG, default=None)
     repaired_at: Moment | None = moment(default=None)
     repaired_how: Literal["for_good", "stopgap"] | None = key(default=None)
@@ -35,6 +50,7 @@ class TicketFields(Fields):
     proof_reason: str | None = words(LONG, default=None)
     reopened_at: Moment | None = moment(default=None)
     reopened_reason: str | None = words(LONG, default=None)
+    teaches: Flag = whole(default=True, sa_column_kwargs={"server_default": "1"})
 
     @model_validator(mode="after")
     def _proof_has_grounds(self) -> Self:
@@ -103,6 +119,7 @@ class DirectCheckFields(Fields):
     line: str | None = key("line", default=None)
     component: str | None = key("component", default=None)
     suspect: Suspect | None = key(default=None)
+    own_suspect: str | None = key("own_suspect", default=None)
     method: str = key()
     result: Literal["fault", "sound", "unclear"] = key()
     done_at: Moment = moment()
@@ -110,7 +127,7 @@ class DirectCheckFields(Fields):
 
     @model_validator(mode="after")
     def _about_one_thing(self) -> Self:
-        one_of(self, "line", "component", "suspect")
+        one_of(self, "line", "component", "suspect", "own_suspect")
         if self.method not in METHOD_LABEL:
             raise ValueError("method: There is no such check.")
         return self
@@ -168,6 +185,9 @@ class EventFields(Fields):
     name: str = words()
     kind: Literal["drive_home", "sprint", "track_day", "long_trip"] = key()
     on_day: Day = key()
+    signed_at: Moment | None = moment(default=None)
+    signed_by: str | None = words(default=None)
+    signed_despite: str | None = words(LONG, default=None)
     note: str | None = words(LONG, default=None)
 
 

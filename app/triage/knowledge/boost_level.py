@@ -39,11 +39,11 @@ def _air_side() -> Rows:
             none=RARELY,
         ),
         Role.RECIRCULATION: row(
-            "its valve end carries boost, its other end does not",
+            "its valve end is a branch of the charge pipe, its other end carries no boost",
             on_target=OFTEN,
             slightly_low=OFTEN,
             capped_low=RARELY,
-            none=RARELY,
+            none=SOMETIMES,
         ),
         Role.MANIFOLD_SMALL: row(
             "the same hole that loses vacuum loses a little boost",
@@ -94,25 +94,28 @@ def _control_side(*, vacuum_worked: bool) -> Rows:
         )
         if vacuum_worked
         else row(
-            "a line off or split to the actuator keeps the wastegate shut; a leak elsewhere in the loop costs a little",
+            "a line off or split to the actuator keeps the wastegate shut; a blocked bleed leaves spring pressure",
             on_target=SOMETIMES,
             slightly_low=SOMETIMES,
-            capped_low=RARELY,
+            capped_low=SOMETIMES,
             over_target=OFTEN,
         )
     )
     return {
         Role.BOOST_CONTROL: line_off,
         Suspect.BOOST_SOLENOID: row(
-            "dead, it leaves the actuator's spring pressure; stuck, it may overshoot",
+            "dead, the actuator's vacuum is vented and boost stays low; stuck, it may overshoot"
+            if vacuum_worked
+            else "dead, it leaves the actuator's spring pressure; stuck, it may overshoot",
             on_target=SOMETIMES,
             slightly_low=SOMETIMES,
             capped_low=OFTEN,
+            none=SOMETIMES if vacuum_worked else ALMOST_NEVER,
             over_target=SOMETIMES,
         ),
         Suspect.WASTEGATE: row(
-            "stuck open it makes little or none, stuck shut too much",
-            on_target=RARELY,
+            "stuck open it makes little or none, stuck shut too much; one that only sticks swings about its target",
+            on_target=SOMETIMES,
             slightly_low=SOMETIMES,
             capped_low=OFTEN,
             none=SOMETIMES,
@@ -158,10 +161,11 @@ def _diverter_side(facts: Facts) -> Rows:
         ),
         Role.VACUUM_STORE: row("the store does nothing under boost", on_target=ALMOST_ALWAYS, slightly_low=RARELY),
         Suspect.CHANGEOVER_SOLENOID: row(
-            "stuck the wrong way it may hold the valve open",
+            "stuck towards the store it holds the valve open, and boost goes round in a circle",
             on_target=ALMOST_ALWAYS,
             slightly_low=SOMETIMES,
             capped_low=RARELY,
+            none=SOMETIMES,
         ),
     }
 
@@ -180,7 +184,14 @@ def rows(facts: Facts) -> Rows:
     )
     if facts.fuel == "diesel":
         table[Role.VACUUM_STORE] = row(
-            "the boost actuator works on this vacuum", on_target=OFTEN, slightly_low=SOMETIMES, capped_low=SOMETIMES
+            "the boost actuator works on this vacuum, and rests open without it",
+            on_target=OFTEN,
+            slightly_low=SOMETIMES,
+            capped_low=SOMETIMES,
+            none=SOMETIMES,
+        )
+        table[Role.BRAKE_SERVO] = row(
+            "it shares the pump with the boost actuator", on_target=ALMOST_ALWAYS, slightly_low=SOMETIMES
         )
         table[Role.MANIFOLD_SMALL] = row(
             "without a throttle the manifold is part of the charge side",

@@ -28,7 +28,11 @@ def _diesel() -> Rows:
     some = row(short, none=OFTEN, black_under_boost=SOMETIMES)
     much = row(short, none=SOMETIMES, black_under_boost=OFTEN)
     return {
-        Role.CHARGE: row("boost lost after the meter leaves fuel without air", none=RARELY, black_under_boost=OFTEN),
+        Role.CHARGE: row(
+            "boost lost after the meter leaves fuel without air; a crack costs little",
+            none=SOMETIMES,
+            black_under_boost=OFTEN,
+        ),
         CHARGE_SMALL: some,
         Role.INTAKE: row("sucked flat or blocked, it starves the engine", none=OFTEN, black_under_boost=OFTEN),
         Role.MANIFOLD_SMALL: some,
@@ -60,6 +64,13 @@ def _petrol(facts: Facts) -> Rows:
         CHARGE_SMALL: row(lost, none=OFTEN, black_under_boost=SOMETIMES)
         if facts.metered
         else row("only air that arrives is fuelled", none=ALMOST_ALWAYS, black_under_boost=RARELY),
+        Role.RECIRCULATION: row(
+            "its valve end loses metered air as the charge pipe does"
+            if facts.metered
+            else "only air that arrives is fuelled",
+            none=ALMOST_ALWAYS,
+            black_under_boost=SOMETIMES if facts.metered else RARELY,
+        ),
         Role.FUEL_REGULATOR: row("too much pressure, too much fuel", none=OFTEN, black_under_boost=SOMETIMES),
         Suspect.AIRFLOW_SENSOR: row("an over-reading meter over-fuels", none=OFTEN, black_under_boost=SOMETIMES),
         Suspect.PRESSURE_SENSOR: row("an over-reading sensor over-fuels", none=OFTEN, black_under_boost=SOMETIMES),

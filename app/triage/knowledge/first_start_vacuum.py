@@ -25,8 +25,8 @@ def rows(facts: Facts) -> Rows:
             "only what stands overnight leaks overnight", normal=ALMOST_ALWAYS, low_then_builds=ALMOST_NEVER
         ),
         Role.VACUUM_STORE: row(
-            "a store, its check valve or its lines leak down while the car stands",
-            normal=RARELY,
+            "a store, its check valve or its lines leak down while the car stands; a hole before that valve does not",
+            normal=SOMETIMES,
             low_then_builds=ALMOST_ALWAYS,
             low_and_stays=RARELY,
         ),

@@ -18,7 +18,11 @@ _MISSED = "air the meter never saw has to be fuelled"
 def _metered(layout: Layout) -> Rows:
     direct = layout is Layout.DIRECT_SIGNAL
     return {
-        Role.MANIFOLD_SMALL: row(_MISSED, normal=RARELY, adding=ALMOST_ALWAYS),
+        Role.MANIFOLD_SMALL: row(
+            "air the meter never saw has to be fuelled; a pinhole drowns in what trims wander by",
+            normal=SOMETIMES,
+            adding=ALMOST_ALWAYS,
+        ),
         Suspect.MANIFOLD_GASKET: row(_MISSED, normal=RARELY, adding=ALMOST_ALWAYS),
         Role.BRAKE_SERVO: row(_MISSED, normal=SOMETIMES, adding=OFTEN),
         Role.BREATHER: row(_MISSED, normal=SOMETIMES, adding=OFTEN, removing=RARELY),
@@ -30,10 +34,11 @@ def _metered(layout: Layout) -> Rows:
         ),
         Role.VACUUM_STORE: row("its check valve keeps a leak to itself", normal=ALMOST_ALWAYS, adding=SOMETIMES),
         Suspect.DIVERTER_VALVE: row(
-            "air going round inside the metered loop changes no trim",
+            "air going round inside the metered loop changes no trim; a torn diaphragm may let in open air",
             normal=ALMOST_ALWAYS,
-            adding=SOMETIMES if direct else RARELY,
+            adding=SOMETIMES,
         ),
+        Suspect.CHANGEOVER_SOLENOID: row("a body that vents lets in air", normal=ALMOST_ALWAYS, adding=SOMETIMES),
         Role.GAUGE: row("a thin line lets in a little", normal=ALMOST_ALWAYS, adding=SOMETIMES),
         Suspect.AIRFLOW_SENSOR: row(
             "a dirty meter under-reads, a damaged one may over-read", normal=SOMETIMES, adding=OFTEN, removing=SOMETIMES
@@ -44,7 +49,12 @@ def _metered(layout: Layout) -> Rows:
 def _by_pressure() -> Rows:
     counted = row("the pressure sensor counts the extra air", normal=ALMOST_ALWAYS, adding=SOMETIMES)
     return {
-        Role.MANIFOLD_SMALL: counted,
+        Role.MANIFOLD_SMALL: row(
+            "the pressure sensor counts the extra air, but its own hose, holed, reads high",
+            normal=ALMOST_ALWAYS,
+            adding=SOMETIMES,
+            removing=SOMETIMES,
+        ),
         Suspect.MANIFOLD_GASKET: counted,
         Role.BRAKE_SERVO: counted,
         Role.BREATHER: counted,

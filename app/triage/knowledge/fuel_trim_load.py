@@ -44,7 +44,20 @@ def _metered(*, turbocharged: bool) -> Rows:
         Suspect.DIVERTER_VALVE: row(
             "air going round inside the metered loop changes no trim", normal=ALMOST_ALWAYS, removing=RARELY
         ),
-        Role.BREATHER: row("its inlet end lies after the meter", normal=OFTEN, adding=SOMETIMES, removing=RARELY),
+        Role.BREATHER: row(
+            "its inlet end lies after the meter, its manifold end carries boost"
+            if turbocharged
+            else "its inlet end lies after the meter",
+            normal=OFTEN,
+            adding=SOMETIMES,
+            removing=leaks_out,
+        ),
+        Role.BRAKE_SERVO: row(
+            "before its check valve the hose is part of the manifold",
+            normal=ALMOST_ALWAYS,
+            adding=RARELY,
+            removing=leaks_out,
+        ),
         Suspect.AIRFLOW_SENSOR: row(
             "a dirty meter misses more the more there is", normal=SOMETIMES, adding=OFTEN, removing=SOMETIMES
         ),
@@ -57,6 +70,12 @@ def _by_pressure() -> Rows:
     return {
         Role.CHARGE: row("only air that arrives is counted", normal=ALMOST_ALWAYS, adding=RARELY, removing=RARELY),
         Suspect.PRESSURE_SENSOR: row("fuel follows this sensor alone", normal=SOMETIMES, adding=OFTEN, removing=OFTEN),
+        Role.MANIFOLD_SMALL: row(
+            "the pressure sensor's own hose, holed, reads low under boost",
+            normal=ALMOST_ALWAYS,
+            adding=SOMETIMES,
+            removing=RARELY,
+        ),
         Suspect.AIRFLOW_SENSOR: row(normal=OFTEN, adding=SOMETIMES, removing=SOMETIMES),
     }
 

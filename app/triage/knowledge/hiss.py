@@ -38,6 +38,7 @@ def _pressure_side(*, diesel: bool) -> Rows:
     if diesel:
         table[Role.MANIFOLD_SMALL] = manifold_is_boosted
         table[Suspect.MANIFOLD_GASKET] = manifold_is_boosted
+        table[Role.GAUGE] = row("teed into the boosted manifold", none=OFTEN, under_boost=SOMETIMES)
     return table
 
 
@@ -64,7 +65,7 @@ def _vacuum_side(facts: Facts) -> Rows:
         Role.BREATHER: row("air comes in through the crankcase", none=OFTEN, at_idle=OFTEN, under_boost=RARELY),
         Role.PURGE: row("air comes in where the purge valve does not shut", none=OFTEN, at_idle=OFTEN),
         Role.FUEL_REGULATOR: row("a thin line", none=OFTEN, at_idle=SOMETIMES, under_boost=RARELY),
-        Suspect.CHANGEOVER_SOLENOID: row("its vent may be heard", none=ALMOST_ALWAYS, at_idle=RARELY),
+        Suspect.CHANGEOVER_SOLENOID: row("its vent may be heard", none=ALMOST_ALWAYS, at_idle=SOMETIMES),
     }
 
 

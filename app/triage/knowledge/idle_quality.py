@@ -50,7 +50,7 @@ def _metered() -> Rows:
 
 def _by_pressure() -> Rows:
     return {
-        Role.MANIFOLD_SMALL: row(_COUNTED, smooth=SOMETIMES, hunting=SOMETIMES, high=ALMOST_ALWAYS, rough=RARELY),
+        Role.MANIFOLD_SMALL: row(_COUNTED, smooth=SOMETIMES, hunting=SOMETIMES, high=ALMOST_ALWAYS, rough=SOMETIMES),
         Suspect.MANIFOLD_GASKET: row(_COUNTED, smooth=RARELY, hunting=SOMETIMES, high=OFTEN, rough=OFTEN),
         Role.BRAKE_SERVO: row(_COUNTED, smooth=SOMETIMES, hunting=SOMETIMES, high=OFTEN, rough=RARELY),
         Role.BREATHER: row(_COUNTED, smooth=SOMETIMES, hunting=SOMETIMES, high=OFTEN, rough=RARELY),

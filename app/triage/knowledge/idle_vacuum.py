@@ -14,6 +14,10 @@ from app.triage.knowledge.grades import (
     row,
 )
 
+_STORE = row(
+    "its check valve keeps a small leak to itself", normal=OFTEN, slightly_low=SOMETIMES, very_low=ALMOST_NEVER
+)
+
 
 def _signal_side(*, stored: bool) -> Rows:
     return {
@@ -25,9 +29,7 @@ def _signal_side(*, stored: bool) -> Rows:
             slightly_low=OFTEN,
             very_low=RARELY,
         ),
-        Role.VACUUM_STORE: row(
-            "its check valve keeps a small leak to itself", normal=OFTEN, slightly_low=SOMETIMES, very_low=ALMOST_NEVER
-        ),
+        Role.VACUUM_STORE: _STORE,
         Suspect.DIVERTER_VALVE: row(
             "only a torn diaphragm lets air in",
             normal=ALMOST_ALWAYS if stored else OFTEN,
@@ -43,6 +45,8 @@ def rows(facts: Facts) -> Rows:
     table: Rows = {UNRELATED: row("the shut throttle stands between", normal=ALMOST_ALWAYS, slightly_low=RARELY)}
     if facts.turbocharged and facts.layout is not Layout.ELECTRIC_DIVERTER:
         table |= _signal_side(stored=facts.layout is Layout.STORED_VACUUM)
+    else:
+        table[Role.VACUUM_STORE] = _STORE
     return table | {
         Role.MANIFOLD_SMALL: row(
             "air comes in behind the throttle", normal=SOMETIMES, slightly_low=OFTEN, very_low=SOMETIMES
@@ -62,9 +66,17 @@ def rows(facts: Facts) -> Rows:
             slightly_low=OFTEN,
             very_low=SOMETIMES,
         ),
-        Role.BREATHER: row("air comes in through the crankcase", normal=OFTEN, slightly_low=OFTEN, very_low=RARELY),
+        Role.BREATHER: row(
+            "air comes in through the crankcase, and a wide hose to the manifold lets in a lot",
+            normal=OFTEN,
+            slightly_low=OFTEN,
+            very_low=SOMETIMES,
+        ),
         Role.PURGE: row(
-            "air comes in where the purge valve does not shut", normal=OFTEN, slightly_low=SOMETIMES, very_low=RARELY
+            "air comes in where the purge valve does not shut, or its line is off",
+            normal=OFTEN,
+            slightly_low=SOMETIMES,
+            very_low=SOMETIMES,
         ),
         Role.FUEL_REGULATOR: row("a thin line lets in a little", normal=OFTEN, slightly_low=SOMETIMES),
         Suspect.PRESSURE_SENSOR: row(

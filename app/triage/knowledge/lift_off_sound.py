@@ -22,7 +22,10 @@ def rows(facts: Facts) -> Rows:
     electric = facts.layout is Layout.ELECTRIC_DIVERTER
     return table | {
         Role.DIVERTER_SIGNAL: row(
-            "without its vacuum the valve is not opened", usual=RARELY, flutter=ALMOST_ALWAYS, louder=RARELY
+            "without its vacuum the valve is not opened; through a crack enough may pass",
+            usual=SOMETIMES,
+            flutter=ALMOST_ALWAYS,
+            louder=RARELY,
         ),
         Suspect.CHANGEOVER_SOLENOID: row(
             "a dead solenoid sends the valve no vacuum", usual=SOMETIMES, flutter=ALMOST_ALWAYS
@@ -35,9 +38,9 @@ def rows(facts: Facts) -> Rows:
             louder=SOMETIMES,
         ),
         Role.RECIRCULATION: row(
-            "let go outside instead of back into the inlet, the air is heard",
+            "let go outside instead of back into the inlet, the air is heard; a blocked return leaves it nowhere to go",
             usual=SOMETIMES,
-            flutter=ALMOST_NEVER,
+            flutter=RARELY,
             louder=ALMOST_ALWAYS,
         ),
         Role.INTAKE: row(

@@ -25,6 +25,7 @@ from app.triage.knowledge import (
     vacuum_recovery,
 )
 from app.triage.knowledge.grades import CHARGE_SMALL, UNRELATED, Row, Rows
+from app.triage.knowledge.overrules import Overrule, overruled
 from app.triage.signs import CODES, SIGNS
 
 _FILES = {
@@ -59,6 +60,7 @@ class Knowledge:
     OUTCOMES[sign], `logs` the same in natural logarithms, `speaks` the signs in which any suspect differs.
     `asked` is what a question expects to hear, with its entropy in bits. It differs from `chance` for `codes` alone:
     there each group is an observation of its own, set or not, while the question expects one of them or none.
+    `says[sign][kind][i]` is how a reason goes on after the outcome.
     """
 
     rows: Mapping[str, Mapping[str, Row]]
@@ -67,6 +69,7 @@ class Knowledge:
     asked: Mapping[str, Mapping[str, tuple[float, ...]]]
     entropy: Mapping[str, Mapping[str, float]]
     speaks: frozenset[str]
+    says: Mapping[str, Mapping[str, tuple[str, ...]]]
 
 
 def _row_of(rows: Rows, kind: str) -> Row:
@@ -78,24 +81,54 @@ def _row_of(rows: Rows, kind: str) -> Row:
 
 
 @lru_cache(maxsize=32)
-def knowledge(facts: Facts) -> Knowledge:
-    """The table for a car with these facts."""
+def knowledge(facts: Facts, overrules: tuple[Overrule, ...] = ()) -> Knowledge:
+    """The table for a car with these facts, with what its fitter knows better.
+
+    Raises KeyError for an overrule of an unknown sign or kind, ValueError for an outcome that is not the sign's.
+    """
+    _refuse_unknown(overrules)
     rows: dict[str, dict[str, Row]] = {}
     chance: dict[str, dict[str, tuple[float, ...]]] = {}
-    logs: dict[str, dict[str, tuple[float, ...]]] = {}
     asked: dict[str, dict[str, tuple[float, ...]]] = {}
-    entropy: dict[str, dict[str, float]] = {}
     speaks: set[str] = set()
     for sign, file in _FILES.items():
         written = file(facts)
-        if len(written) > 1:
+        own = [overrule for overrule in overrules if overrule.sign == sign]
+        if len(written) > 1 or own:
             speaks.add(sign)
-        rows[sign] = {kind: _row_of(written, kind) for kind in KINDS}
+        rows[sign] = overruled({kind: _row_of(written, kind) for kind in KINDS}, own)
         outcomes = OUTCOMES[sign]
         asked[sign] = {kind: each.chances(outcomes) for kind, each in rows[sign].items()}
         chance[sign] = asked[sign]
         if sign == CODES:
             chance[sign] = {kind: each.as_graded(outcomes) for kind, each in rows[sign].items()}
-        logs[sign] = {kind: tuple(log(p) for p in each) for kind, each in chance[sign].items()}
-        entropy[sign] = {kind: -sum(p * log2(p) for p in each) for kind, each in asked[sign].items()}
-    return Knowledge(rows, chance, logs, asked, entropy, frozenset(speaks))
+    return Knowledge(rows, chance, _logs(chance), asked, _entropy(asked), frozenset(speaks), _says(rows))
+
+
+def _refuse_unknown(overrules: tuple[Overrule, ...]) -> None:
+    for overrule in overrules:
+        if overrule.sign not in OUTCOMES or overrule.kind not in KINDS:
+            raise KeyError(f"{overrule.kind}, {overrule.sign}")
+        if overrule.outcome not in OUTCOMES[overrule.sign]:
+            raise ValueError(f"{overrule.outcome} is not an outcome of {overrule.sign}")
+
+
+def _logs(chance: Mapping[str, Mapping[str, tuple[float, ...]]]) -> dict[str, dict[str, tuple[float, ...]]]:
+    return {sign: {kind: tuple(log(p) for p in each) for kind, each in rows.items()} for sign, rows in chance.items()}
+
+
+def _entropy(asked: Mapping[str, Mapping[str, tuple[float, ...]]]) -> dict[str, dict[str, float]]:
+    return {
+        sign: {kind: -sum(p * log2(p) for p in each) for kind, each in rows.items()} for sign, rows in asked.items()
+    }
+
+
+def _says(rows: Mapping[str, Mapping[str, Row]]) -> dict[str, dict[str, tuple[str, ...]]]:
+    return {
+        sign: {kind: tuple(_said(row, outcome) for outcome in OUTCOMES[sign]) for kind, row in of_sign.items()}
+        for sign, of_sign in rows.items()
+    }
+
+
+def _said(row: Row, outcome: str) -> str:
+    return f"{row.grade(outcome).words} so when this is at fault" + (f"; {row.reason}" if row.reason else "")

@@ -17,8 +17,8 @@ from app.triage.knowledge.grades import (
 def _signal_side() -> Rows:
     return {
         Role.DIVERTER_SIGNAL: row(
-            "air bleeding in on the signal side keeps the needle up",
-            prompt=RARELY,
+            "air bleeding in on the signal side keeps the needle up; a crack may let it come back in time",
+            prompt=SOMETIMES,
             slow=ALMOST_ALWAYS,
             none=SOMETIMES,
         ),

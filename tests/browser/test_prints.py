@@ -1,0 +1,46 @@
+"""What is printed, as the PDF that comes of it: its pages, its words, and nothing to tap."""
+
+import pytest
+from playwright.sync_api import Browser
+
+from tests.browser.paper import pages
+from tests.browser.pocket import put_away
+
+#: Page, the most sheets it may take, what it says, and what only a screen says.
+PRINTS = [
+    (
+        "/events/tern.hill-climb",
+        1,
+        ["Hill climb", "Not fit to run yet", "2 loose ends", "Tyres", "slow leak", "Not looked at yet", "Signed:"],
+        ["Sign with this name", "Tick off", "Take the signature back", "Log it", "Its history", "Edit"],
+    ),
+    (
+        "/jobs/tern.coupler-and-breather",
+        2,
+        ["Throttle coupler and breather", "What was touched", "Loose ends", "checked", "Only leaned on", "Printed"],
+        ["Back on", "Looked at, sound", "Close the job", "Tap what you touch", "Take a photo", "Correct its title"],
+    ),
+    (
+        "/cars/tern/build-sheet",
+        3,
+        ["Build sheet", "Charge pipe", "Heavier cover and organic plate", "Stopgap"],
+        ["Print it from"],
+    ),
+]
+
+
+@pytest.mark.parametrize("printed", PRINTS, ids=[one[0] for one in PRINTS])
+def test_a_print_has_its_words_on_few_sheets_and_no_buttons(
+    browser: Browser, demo_address: str, printed: tuple[str, int, list[str], list[str]]
+) -> None:
+    address, most, said, unsaid = printed
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(demo_address + address)
+    page.wait_for_load_state("networkidle")
+    found = pages(page.pdf(prefer_css_page_size=True))
+    put_away(context)
+    assert 1 <= len(found) <= most
+    text = "".join(found)
+    assert [one for one in said if one.replace(" ", "") not in text] == []
+    assert [one for one in unsaid if one.replace(" ", "") in text] == []
