@@ -134,7 +134,9 @@ def bolt(typed: Mapping[str, str]) -> Answer:
             found = clamped(convert(torque, unit, NEWTON_METRE), strength, thread, factor)
             says[name] = f"{_three(found.load_n / 1000)} kN, {percent(found.share)} of its proof load"
             if found.share >= 1:
-                says["past"] = f"Past the proof load {name}: the bolt is stretched for good, or breaks."
+                # Dry comes first, and what is too much for a dry thread is too much for an oiled one.
+                where = ", dry or oiled" if "past" in says else f" {name}"
+                says["past"] = f"Past the proof load{where}: the bolt is stretched for good, or breaks."
     return Answer(says)
 
 

@@ -14,7 +14,7 @@ from app.records.fitness import Pieces
 from app.records.jobs import JobRow, unfinished_jobs
 from app.records.known import Known
 from app.records.loose_ends import LooseEnd, of_car
-from app.records.open_tickets import TicketLine, open_tickets
+from app.records.open_tickets import TicketLine, just_proved, open_tickets
 from app.records.readings import Series, every_series
 from app.records.rechecks import RecheckRow, due
 from app.records.stopgaps import StopgapLine, stopgaps_of
@@ -24,7 +24,8 @@ from app.records.stopgaps import StopgapLine, stopgaps_of
 class CarPage:
     """One car: fit to run or not and why, how it stands, and the records behind it as the phone needs them.
 
-    `jobs` are those not done with: open, or closed with something carried over. Rows come in an order that follows
+    `tickets`: those not proved, and a few just proved, which show only once a phone has reopened them. `jobs` are
+    those not done with: open, or closed with something carried over. Rows come in an order that follows
     from the record alone, newest first, so that a phone can keep it.
     """
 
@@ -59,7 +60,7 @@ def car_page(connection: Connection, car: CarRow) -> CarPage:
         car,
         pieces.fit,
         events[0] if events else None,
-        [*pieces.tickets],
+        sorted([*pieces.tickets, *just_proved(connection, car)], key=lambda one: one.noticed_at, reverse=True),
         sorted(pieces.stopgaps, key=lambda gap: gap.fitted_at, reverse=True),
         sorted(pieces.rechecks, key=lambda one: one.since_at, reverse=True),
         sorted(pieces.findings, key=lambda one: one.seen_at, reverse=True),

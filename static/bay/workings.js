@@ -98,7 +98,9 @@ function bolt(boxes, { bolts }) {
   for (const [name, factor] of Object.entries(bolts.factors)) {
     const load = (torque * unit.one) / (factor * diameter * 1e-3);
     says[name] = `${three(load / 1000)} kN, ${percent(load / proof)} of its proof load`;
-    if (load / proof >= 1) says.past = `Past the proof load ${name}: the bolt is stretched for good, or breaks.`;
+    // Dry comes first, and what is too much for a dry thread is too much for an oiled one.
+    const where = says.past ? ", dry or oiled" : ` ${name}`;
+    if (load / proof >= 1) says.past = `Past the proof load${where}: the bolt is stretched for good, or breaks.`;
   }
   return says;
 }
