@@ -136,10 +136,10 @@ def history(db: Connection, car: str, series: str, page: int = 1) -> tuple[list[
     return found[:PAGE], len(found) > PAGE
 
 
-def past_of(db: Connection, car: str, series: str, until: str = "9") -> list[ReadingRow]:
+def past_of(db: Connection, car: str, series: str, until: str = "9", limit: int = PICTURED) -> list[ReadingRow]:
     """The last few readings of one series up to a moment, oldest first: what the picture shows."""
     sql = _OF_SERIES + " AND r.taken_at <= ? ORDER BY r.taken_at DESC LIMIT ?"
-    return rows(db, ReadingRow, sql, car, series, until, PICTURED)[::-1]
+    return rows(db, ReadingRow, sql, car, series, until, limit)[::-1]
 
 
 def readings_since(db: Connection, car: str, at: str, limit: int = 30) -> list[ReadingRow]:
@@ -203,3 +203,9 @@ def address_of(car: str, what: ReadingKind, condition: Condition, free_name: str
         return f"/cars/{car}/readings/{what}?" + urlencode({"name": free_name or "", "unit": unit})
     several = len(READINGS[what].conditions) > 1
     return f"/cars/{car}/readings/{what}" + (f"?condition={condition}" if several else "")
+
+
+def chart_of(address: str) -> str:
+    """Where the chart of a series is, from the address of its history."""
+    path, mark, asked = address.partition("?")
+    return f"{path}/drift{mark}{asked}"
