@@ -29,11 +29,15 @@ _TICKS = 4
 
 @dataclass(frozen=True, slots=True)
 class Dot:
-    """One reading: where, and its shape (inside, edge or outside; inside where nothing is usual)."""
+    """One reading: where, and its shape (inside, edge or outside; inside where nothing is usual).
+
+    `figure` is written beside one so wild that its place would flatten all others: it stands at the border.
+    """
 
     x: float
     y: float
     shape: str
+    figure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +102,7 @@ class _Plot:
         return _LEFT + room + (_RIGHT - _LEFT - 2 * room) * number / (self.count - 1)
 
     def y(self, figure: float) -> float:
+        figure = max(self.low, min(self.high, figure))
         return _BOTTOM - (figure - self.low) / (self.high - self.low) * (_BOTTOM - _TOP)
 
     def line(self, figures: Sequence[float]) -> str:
@@ -115,7 +120,7 @@ def figure_of(chart: DriftChart, title: str) -> DriftFigure:
     if verdict and verdict.limits:
         ends = [(scale.shown(one.lower), scale.shown(one.upper)) for one in verdict.limits]
         limits = [list(side) for side in zip(*ends, strict=True)]
-    ticks = list(_ticks([*shown, *edges, *line, *(each for side in limits for each in side)]))
+    ticks = list(_ticks(_fitting(shown, [*edges, *line, *(each for side in limits for each in side)])))
     plot = _Plot(ticks[0], ticks[-1], len(shown))
     has_sums = verdict is not None and verdict.rule is Rule.CUSUM
     axis = _SUM_TOP + _SUM_HEIGHT + 8 if has_sums else _BOTTOM + 10
@@ -142,7 +147,9 @@ def figure_of(chart: DriftChart, title: str) -> DriftFigure:
 def _dots(chart: DriftChart, shown: Sequence[float], plot: _Plot) -> Iterator[Dot]:
     for n, (one, figure) in enumerate(zip(chart.readings, shown, strict=True)):
         where = place(one.si, chart.usual.usual).where if chart.usual else Where.INSIDE
-        yield Dot(plot.x(n), plot.y(figure), where.value)
+        scale = chart.readings[-1].scale
+        beyond = not plot.low <= figure <= plot.high
+        yield Dot(plot.x(n), plot.y(figure), where.value, scale.figure(figure) if beyond else "")
 
 
 def _sums(sums: Sequence[tuple[float, float]], plot: _Plot) -> Sums:
@@ -173,6 +180,15 @@ def _place(at: str, taken: Sequence[str]) -> float:
     # Half-way between the readings it lies between: between two dots only the order is drawn to scale.
     after = bisect_right(taken, at)
     return min(max(after - 0.5, 0.0), len(taken) - 1 + 0.5 / max(len(taken), 1))
+
+
+def _fitting(shown: Sequence[float], drawn: Sequence[float]) -> list[float]:
+    # A fault of long ago would flatten everything since: what lies far off all that is drawn stands at the border.
+    if not drawn:
+        return list(shown)
+    low, high = min(*drawn, shown[-1]), max(*drawn, shown[-1])
+    room = high - low
+    return [*drawn, *(each for each in shown if low - room <= each <= high + room)]
 
 
 def _ticks(figures: Sequence[float]) -> Iterator[float]:
