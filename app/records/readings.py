@@ -13,6 +13,7 @@ from app.records.kept import kept
 from app.records.past import Picture, picture
 from app.records.rows import row, rows
 from app.records.shown import Scale, label_of_series
+from app.workings.ambient import Air, air_around
 from app.workings.spread import Placing, Where, place
 
 #: How many readings the small picture shows.
@@ -68,6 +69,13 @@ class ReadingRow:
     def address(self) -> str:
         """Where the history of its series is."""
         return address_of(self.car, self.kind, Condition(self.condition), self.free_name, self.unit)
+
+    @property
+    def air(self) -> Air | None:
+        """The air it was read in, what told its pressure and why that counts; None for what is no pressure."""
+        if self.ambient_kpa is None:
+            return None
+        return air_around(self.ambient_kpa if self.barometer_value is not None else None, None, self.altitude_m)
 
     def placed(self, baseline: BaselineView | None) -> Placing | None:
         """Where it lies against its baseline, held against each other in SI."""
