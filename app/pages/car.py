@@ -14,6 +14,7 @@ from app.pages.laid import Laid
 from app.pages.shell import garage_of, page, see
 from app.pages.which import the_car
 from app.records.car_page import car_page
+from app.records.drift import drifting
 from app.records.readings import line_of
 from app.records.rechecks import SOON
 
@@ -28,6 +29,7 @@ def show(request: Request, car_id: str) -> Response:
     with garage_of(request).read() as db:
         found = car_page(db, the_car(db, car_id))
         gauges = numbers(db, car_id, found.readings)
+        drifts = [*drifting(db, car_id).values()]
     return page(
         request,
         "cars/show.html",
@@ -39,6 +41,7 @@ def show(request: Request, car_id: str) -> Response:
         laid=Laid(found.known, LABELS),
         follows=OF_A_CAR,
         gauges=gauges,
+        drifts=drifts,
         SOON=SOON,
     )
 

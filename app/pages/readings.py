@@ -1,5 +1,7 @@
 """Readings: the latest of each, one against its baseline, and the history of one series."""
 
+from collections.abc import Mapping
+
 from fastapi import APIRouter, HTTPException, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
@@ -35,8 +37,7 @@ def past(request: Request, car_id: str, kind: str) -> Response:
     """One series, newest first. What is not said of it is the usual: the first condition of its kind."""
     what = the_kind(kind)
     asked = request.query_params
-    condition = the_condition(what, asked.get("condition"))
-    series = series_of(what, condition, asked.get("name"), asked.get("unit", ""))
+    condition, series = the_condition(what, asked.get("condition")), series_asked(what, asked)
     number = int(asked["page"]) if asked.get("page", "").isdigit() and len(asked["page"]) < 6 else 1
     with garage_of(request).read() as db:
         car = the_car(db, car_id)
@@ -57,6 +58,7 @@ def past(request: Request, car_id: str, kind: str) -> Response:
         condition=condition,
         readings=[(one, one.placed(usual)) for one in found],
         line=record.line_of(recent, usual),
+        chart=record.chart_of(recent[-1].address),
         usual=usual,
         number=number,
         more=more,
@@ -107,6 +109,11 @@ def the_reading(db: Connection, reading_id: str) -> ReadingRow:
     if found is None:
         raise HTTPException(404, "There is no such reading.")
     return found
+
+
+def series_asked(what: ReadingKind, asked: Mapping[str, str]) -> str:
+    """The series an address asks for, as readings.address_of writes it. Raises HTTPException 404."""
+    return series_of(what, the_condition(what, asked.get("condition")), asked.get("name"), asked.get("unit", ""))
 
 
 def the_kind(kind: str) -> ReadingKind:

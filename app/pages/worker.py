@@ -39,9 +39,9 @@ def script() -> str:
     return told + "".join(_part(path) for path in [folder / "words.js", *sorted(folder.glob("worker*.js"))])
 
 
-#: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, and
-#: a phone's own camera app reads them anywhere.
-_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css")
+#: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, a
+#: phone's own camera app reads them anywhere, and a drift is worked out at the garage.
+_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css", "drift.css")
 
 
 def shell_addresses() -> list[str]:

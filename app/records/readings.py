@@ -13,6 +13,7 @@ from app.records.kept import kept
 from app.records.past import Picture, picture
 from app.records.rows import row, rows
 from app.records.shown import Scale, label_of_series
+from app.workings.ambient import Air, air_around
 from app.workings.spread import Placing, Where, place
 
 #: How many readings the small picture shows.
@@ -68,6 +69,13 @@ class ReadingRow:
     def address(self) -> str:
         """Where the history of its series is."""
         return address_of(self.car, self.kind, Condition(self.condition), self.free_name, self.unit)
+
+    @property
+    def air(self) -> Air | None:
+        """The air it was read in, what told its pressure and why that counts; None for what is no pressure."""
+        if self.ambient_kpa is None:
+            return None
+        return air_around(self.ambient_kpa if self.barometer_value is not None else None, None, self.altitude_m)
 
     def placed(self, baseline: BaselineView | None) -> Placing | None:
         """Where it lies against its baseline, held against each other in SI."""
@@ -136,10 +144,10 @@ def history(db: Connection, car: str, series: str, page: int = 1) -> tuple[list[
     return found[:PAGE], len(found) > PAGE
 
 
-def past_of(db: Connection, car: str, series: str, until: str = "9") -> list[ReadingRow]:
+def past_of(db: Connection, car: str, series: str, until: str = "9", limit: int = PICTURED) -> list[ReadingRow]:
     """The last few readings of one series up to a moment, oldest first: what the picture shows."""
     sql = _OF_SERIES + " AND r.taken_at <= ? ORDER BY r.taken_at DESC LIMIT ?"
-    return rows(db, ReadingRow, sql, car, series, until, PICTURED)[::-1]
+    return rows(db, ReadingRow, sql, car, series, until, limit)[::-1]
 
 
 def readings_since(db: Connection, car: str, at: str, limit: int = 30) -> list[ReadingRow]:
@@ -203,3 +211,9 @@ def address_of(car: str, what: ReadingKind, condition: Condition, free_name: str
         return f"/cars/{car}/readings/{what}?" + urlencode({"name": free_name or "", "unit": unit})
     several = len(READINGS[what].conditions) > 1
     return f"/cars/{car}/readings/{what}" + (f"?condition={condition}" if several else "")
+
+
+def chart_of(address: str) -> str:
+    """Where the chart of a series is, from the address of its history."""
+    path, mark, asked = address.partition("?")
+    return f"{path}/drift{mark}{asked}"

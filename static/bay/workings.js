@@ -140,7 +140,22 @@ function hoseClamp(boxes, { clamps, near, units }) {
   return says.length > 0 ? Object.fromEntries(says) : { none: NO_FIGURE };
 }
 
-const WORKINGS = { extension, bolt, "torque-units": torqueUnits, "hose-clamp": hoseClamp };
+function air(boxes, { air: { units, standard, lapse, exponent, weather, range, highest, says } }) {
+  const unit = units[boxes.text("unit")] ?? units.mbar;
+  const [pressure, height] = [boxes.figure("pressure"), boxes.figure("height", { zero: true })];
+  const kpa = pressure === null ? null : pressure * unit.one;
+  if (kpa !== null && (kpa < range[0] || kpa > range[1])) boxes.wrong.pressure = says.none;
+  if (height > highest) boxes.wrong.height = says.high;
+  if (kpa === null || height === null || boxes.isWrong) return {};
+  const said = (figure) => `${number(figure / unit.one, unit.places)} ${unit.label}`;
+  const usual = said(standard * (1 - lapse * height) ** exponent);
+  const moved = (sign) => (kpa ** (1 / exponent) + sign * standard ** (1 / exponent) * lapse * height) ** exponent;
+  const isWeather = (at) => at >= weather[0] && at <= weather[1];
+  if (isWeather(moved(1)) && !isWeather(kpa)) return { own: says.own, standard: usual };
+  return { station: said(moved(-1)), standard: usual, off: said(kpa - moved(-1)) };
+}
+
+const WORKINGS = { extension, bolt, "torque-units": torqueUnits, "hose-clamp": hoseClamp, air };
 
 // No finer than a wrench can be read.
 function three(value) {
