@@ -56,7 +56,10 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """One observation: its question and what it takes to answer it."""
+    """One observation: its question and what it takes to answer it.
+
+    One that is `worked_out` from figures is never asked for: it is there once somebody worked it out.
+    """
 
     key: str
     label: str
@@ -66,6 +69,7 @@ class Sign:
     needs: tuple[Need, ...]
     caution: str
     asked_on: Callable[[Facts], bool]
+    worked_out: bool = False
 
     @property
     def outcome_keys(self) -> tuple[str, ...]:
@@ -103,6 +107,10 @@ def _petrol(facts: Facts) -> bool:
 
 def _any(_facts: Facts) -> bool:
     return True
+
+
+def _never(_facts: Facts) -> bool:
+    return False
 
 
 _ALL = (
@@ -288,6 +296,22 @@ _ALL = (
         (Need.A_DRIVE, Need.SECOND_PERSON),
         EYES_ON_THE_ROAD,
         _any,
+    ),
+    Sign(
+        "leak_size",
+        "Size of the leak",
+        "How big is the hole?",
+        (
+            Outcome("none", "No leak", "figures show no leak"),
+            Outcome("pinhole", "A pinhole", "the leak is a pinhole"),
+            Outcome("small", "A small line's bore", "the leak is as wide as a small line"),
+            Outcome("open", "A hose's bore", "the leak is as wide as a hose"),
+        ),
+        5,
+        (),
+        "",
+        _never,
+        worked_out=True,
     ),
 )
 
