@@ -198,7 +198,7 @@ def by_idle_vacuum(  # noqa: PLR0913 - what gauges show, now and when healthy
             each = engine[0] / (then * turned)
         else:
             each = swallowed(engine[0], engine[1], 1.0, 1.0, engine[2])
-        throttle = flow_function(since / around) / flow_function(then / around)
+        throttle = flow_function(max(since, 0.0) / around) / flow_function(then / around)
         leak = each * (since * turns - then * turned * throttle)
         return [(leak, hole_for(leak, around, since, celsius))]
 
