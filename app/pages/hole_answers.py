@@ -27,6 +27,10 @@ from app.workings.leak_size import (
 Found = tuple[Leak, tuple[str, ...]] | None
 
 
+#: Less no gauge shows.
+_WORTH_SAYING_KPA = 0.1
+
+
 def answer(way: str, typed: Mapping[str, str], about: About) -> Answer:
     """What is told of the leak. `size` is its class, where it can be put on a ticket; `untold` why it can't be told."""
     cant = about.cant(way)
@@ -88,7 +92,7 @@ def _hold(boxes: Boxes) -> Found:
     if boxes.text("start") and boxes.text("end"):
         kpa = before.absolute(before.figure.value, air.value)
         off = abs(explained_by_cooling(kpa, start.value, start.value + rise.value))
-        beside.append(SAYS["cooling"].format(kpa=number(off, 1)))
+        beside += [SAYS["cooling"].format(kpa=number(off, 1))] if off >= _WORTH_SAYING_KPA else []
     else:
         beside.append(SAYS["cold"])
     return leak, tuple(beside)

@@ -7,6 +7,7 @@
 import { Untold, leaks } from "./hole-leak.js";
 import { figure, number } from "./words.js";
 
+const WORTH_SAYING_KPA = 0.1;
 const DIGITS = /^[+-]?\d*\.?(\d*)(?:e([+-]?\d{1,3}))?$/i;
 
 /** What is told of what was typed: {says: {place: text}, wrong: {box: text}}. */
@@ -171,7 +172,7 @@ function hold(boxes, { byHold }, says) {
   const kpa = before[2] ? air[0] + before[2] * before[0] : before[0];
   const { kelvin } = boxes.numbers.gas;
   const off = Math.abs(kpa * (1 - (start[0] + rise[0] + kelvin) / (start[0] + kelvin)));
-  return { leak, beside: [...beside, said(says.cooling, { kpa: number(off, 1) })] };
+  return { leak, beside: off >= WORTH_SAYING_KPA ? [...beside, said(says.cooling, { kpa: number(off, 1) })] : beside };
 }
 
 function boost(boxes, { byBoost }, says) {
