@@ -19,6 +19,7 @@ from app.records.kinds.reading import series_of
 from app.records.readings import ReadingRow, last_of
 from app.records.si import ambient_kpa
 from app.records.tickets import unproved
+from app.triage.from_readings import LEAST_TRIM
 from app.triage.signs import EYES_ON_THE_ROAD, RUNNING_ENGINE
 from app.workings.spread import EDGE_SPREADS
 from app.workings.units import MassFlowUnit, PressureUnit
@@ -28,8 +29,8 @@ router = APIRouter()
 _PRESSURE_UNITS = tuple(unit.value for unit in PressureUnit)
 _FLOW_UNITS = tuple(unit.value for unit in MassFlowUnit)
 _HOLD = (
-    "Engine off and cold. Pressure only from a regulator, never above what the makers of the parts allow: ends and caps "
-    "fly off. Close it off with pinned caps, stand aside, let the pressure out before you open anything."
+    "Engine off and cold. Pressure only from a regulator, never above what the makers of the parts allow: ends "
+    "and caps fly off. Close it off with pinned caps, stand aside, let the pressure out before you open anything."
 )
 CAUTIONS = {"trims": RUNNING_ENGINE, "vacuum": RUNNING_ENGINE, "hold": _HOLD, "boost": EYES_ON_THE_ROAD}
 
@@ -126,7 +127,8 @@ def _trims(own: Mapping[str, BaselineView], last: ReadingRow | None) -> Typed:
     typed = {"short": "0", "long": plain(last.value)} if last else {}
     if found is None:
         return typed
-    wander = round(EDGE_SPREADS * found.usual.spread, 2)
+    # As the sign is judged: a healthy engine's trims wander by more than a few readings show.
+    wander = round(max(EDGE_SPREADS * found.usual.spread, LEAST_TRIM), 2)
     return typed | {"trim": plain(round(found.usual.centre, 2)), "wander": plain(wander)}
 
 

@@ -31,6 +31,9 @@ Found = tuple[Leak, tuple[str, ...]] | None
 _WORTH_SAYING_KPA = 0.1
 
 
+_PLACES = ((100, 0), (10, 1), (0.1, 2), (0.01, 3))
+
+
 def answer(way: str, typed: Mapping[str, str], about: About) -> Answer:
     """What is told of the leak. `size` is its class, where it can be put on a ticket; `untold` why it can't be told."""
     cant = about.cant(way)
@@ -179,5 +182,5 @@ def _spread(span: Span, times: float, unit: str) -> str:
 
 
 def figured(value: float) -> str:
-    """A worked-out figure to three digits or so."""
-    return number(value, 0 if value >= 100 else 1 if value >= 10 else 2 if value >= 0.1 else 4)
+    """A worked-out figure, to two or three digits."""
+    return number(value, next((places for least, places in _PLACES if value >= least), 4))

@@ -1,4 +1,4 @@
-"""The boxes of the page of a leak's size, read: figures in the units it is reckoned in, and how finely each was read."""
+"""The boxes of the page of a leak's size, read: figures in the units it is reckoned in, and how fine each is."""
 
 import re
 from collections.abc import Mapping
@@ -31,6 +31,7 @@ class Boxes:
     """What was typed; collects what is wrong with it, and what had to be supposed."""
 
     def __init__(self, typed: Mapping[str, str], about: About) -> None:
+        """Nothing is read yet."""
         self._typed = typed
         self._about = about
         self.wrong: dict[str, str] = {}

@@ -22,10 +22,36 @@ WAYS: Mapping[str, tuple[str, str]] = {
 }
 #: What each asks for. A box ending in _unit or named `unit` or `basis` is chosen from a list.
 BOXES: Mapping[str, tuple[str, ...]] = {
-    "trims": ("airflow", "airflow_unit", "short", "long", "trim", "wander", "now", "unit", "basis", "give", "temp", "air"),
+    "trims": (
+        "airflow",
+        "airflow_unit",
+        "short",
+        "long",
+        "trim",
+        "wander",
+        "now",
+        "unit",
+        "basis",
+        "give",
+        "temp",
+        "air",
+    ),
     "vacuum": ("now", "usual", "unit", "basis", "give", "rpm", "rpm_usual", "idle_gs", "litres", "ve", "temp", "air"),
     "hold": ("volume", "before", "after", "unit", "basis", "give", "took", "took_unit", "start", "end", "air"),
-    "boost": ("reached", "target", "unit", "basis", "give", "rpm", "airflow", "airflow_unit", "litres", "ve", "charge", "air"),
+    "boost": (
+        "reached",
+        "target",
+        "unit",
+        "basis",
+        "give",
+        "rpm",
+        "airflow",
+        "airflow_unit",
+        "litres",
+        "ve",
+        "charge",
+        "air",
+    ),
 }
 #: Without these there is nothing to answer yet.
 NEEDED: Mapping[str, tuple[str, ...]] = {
@@ -82,8 +108,8 @@ SAYS = {
     "no_volume": "It takes the volume: without it a pressure that falls tells of no size.",
     "near": "The pressures are too near that of the air around, or the time too short, to be told apart.",
     "at_air": "It had come to the pressure of the air around: read it sooner.",
-    "by_pressure": "The fuel of this car follows a pressure sensor, which counts the air that leaks in as well: its trims"
-    " tell of no size. Use idle vacuum.",
+    "by_pressure": "The fuel of this car follows a pressure sensor, which counts the air that leaks in as well: its"
+    " trims tell of no size. Use idle vacuum.",
     "diesel": "A diesel is not trimmed at idle: there is nothing to reckon with.",
     "no_vacuum": "Without a throttle there is no idle vacuum to fall short.",
     "no_turbo": "Without a turbocharger there is no boost to fall short.",
@@ -101,9 +127,9 @@ SAYS = {
     "supposed": "Not read but supposed: {parts}.",
     "held_open": "Supposing that the throttle stands as open as when healthy. Where idle control shut it to hold the"
     " speed, the leak is larger than this.",
-    "as_much": "Supposing that the turbocharger moves as much air as on target: a figure of the airflow meter says better.",
-    "boost_too": "A wastegate, boost control or a power limit does the same without any hole. Hold the charge side under"
-    " pressure before you look for one.",
+    "as_much": "Supposing that the turbocharger moves as much air as on target: an airflow meter would say better.",
+    "boost_too": "A wastegate, boost control or a power limit does the same without any hole. Hold the charge side"
+    " under pressure before you look for one.",
     "heat": "Taken between no heat from the walls and all of it: in so short a time it is part of the way.",
     "cooling": "Of the change, {kpa} kPa would come from the temperature alone, with no leak.",
     "cold": "Nobody read both temperatures: a sealed volume that goes from 50 to 20 °C loses a tenth of its absolute"

@@ -8,18 +8,18 @@ fast). Cooling takes pressure out of a sealed volume as well: what both temperat
 from math import pi, sqrt
 
 from app.workings.leak_size import Figure, Gauge, Leak, Untold, spread_over
-from app.workings.orifice import GAMMA, GAS_CONSTANT, K, KELVIN, SHARP_EDGE, flow_function
+from app.workings.orifice import GAMMA, GAS_CONSTANT, KELVIN, SHARP_EDGE, K, flow_function
 
 ADIABATIC_UP_TO_S, ISOTHERMAL_FROM_S = 10.0, 600.0
 """Between them the air is part of the way to the temperature of the place. Common practice, no source."""
 SHORT_RISE_C, LONG_RISE_C = 5.0, 30.0
-"""How far the temperature may have moved where nobody read it: in a test of minutes, and in the hours an engine takes to
-go cold. Common practice, no source."""
+"""How far the temperature may have moved where nobody read it: in a test of minutes, and in the hours in which an
+engine goes cold. Common practice, no source."""
 _STEPS = 48
 _LITRE, _MM2 = 1e-3, 1e6
 
 
-def by_hold(  # noqa: PLR0913 - what a gauge, a watch and a thermometer show
+def by_hold(  # noqa: PLR0913, PLR0917 - what a gauge, a watch and a thermometer show
     litres: Figure, before: Gauge, after: Gauge, seconds: Figure, air: Figure, start_c: Figure, rise_c: Figure
 ) -> Leak:
     """The leak of a closed volume of `litres`, which went from one pressure to another in that time.
@@ -29,7 +29,7 @@ def by_hold(  # noqa: PLR0913 - what a gauge, a watch and a thermometer show
     """
     fills = before.absolute(before.figure.value, air.value) < air.value
 
-    def one(  # noqa: PLR0913
+    def one(  # noqa: PLR0913, PLR0917
         volume: float, shown: float, later: float, took: float, around: float, celsius: float, rise: float
     ) -> list[tuple[float, float]]:
         start, end = before.absolute(shown, around), after.absolute(later, around)
@@ -53,7 +53,9 @@ def explained_by_cooling(kpa: float, start_c: float, end_c: float) -> float:
     return kpa * (1 - (end_c + KELVIN) / (start_c + KELVIN))
 
 
-def _isothermal(volume: float, start: float, end: float, took: float, around: float, kelvin: float) -> tuple[float, float]:
+def _isothermal(  # noqa: PLR0913, PLR0917
+    volume: float, start: float, end: float, took: float, around: float, kelvin: float
+) -> tuple[float, float]:
     """Flow and hole with the air in it at one temperature throughout, which `end` is corrected to."""
     gained = volume * (end - start) / (GAS_CONSTANT * kelvin) * 1e3
     flow = (gained if start < around else -gained) / took
@@ -63,7 +65,9 @@ def _isothermal(volume: float, start: float, end: float, took: float, around: fl
     return flow, _diameter(volume / sqrt(GAS_CONSTANT * kelvin) * _over(start, end, around) / took)
 
 
-def _adiabatic(volume: float, start: float, end: float, took: float, around: float, kelvin: float) -> tuple[float, float]:
+def _adiabatic(  # noqa: PLR0913, PLR0917
+    volume: float, start: float, end: float, took: float, around: float, kelvin: float
+) -> tuple[float, float]:
     """Flow and hole with no heat from the walls: the air in it warms or cools as it fills or empties."""
     if start < around:
         flow, hole = _isothermal(volume, start, end, took, around, kelvin)

@@ -224,7 +224,7 @@ function spread([low, value, high], times, unit) {
 }
 
 function figured(value) {
-  return number(value, value >= 100 ? 0 : value >= 10 ? 1 : value >= 0.1 ? 2 : 4);
+  return number(value, value >= 100 ? 0 : value >= 10 ? 1 : value >= 0.1 ? 2 : value >= 0.01 ? 3 : 4);
 }
 
 function write(form, numbers) {

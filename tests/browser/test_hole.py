@@ -16,7 +16,13 @@ from tests.browser.conftest import SCREEN, Axe, in_hand, let_in
 from tests.browser.pocket import put_away, run
 from tests.conftest import Enter
 
-BORES = (Bore("Gauge hose", 3.5), Bore("Signal hose", 4), Bore("Supply hose", 4), Bore("Servo hose", 10), Bore("Pipe", 60))
+BORES = (
+    Bore("Gauge hose", 3.5),
+    Bore("Signal hose", 4),
+    Bore("Supply hose", 4),
+    Bore("Servo hose", 10),
+    Bore("Pipe", 60),
+)
 CARS = (
     About(metered=True, diesel=False, throttle_vacuum=True, turbocharged=True, air_kpa=97.7, bores=BORES),
     About(metered=False, diesel=False, throttle_vacuum=False, turbocharged=False, air_kpa=101.3),
@@ -25,20 +31,35 @@ CARS = (
 
 
 def _cases() -> Iterator[tuple[str, dict[str, str]]]:
-    for airflow, long, trim, now in product(("3.00", "0,02", "", "-1"), ("10", "-30", "0.4"), ("", "0"), ("", "35", "99")):
+    for airflow, long, trim, now in product(
+        ("3.00", "0,02", "", "-1"), ("10", "-30", "0.4"), ("", "0"), ("", "35", "99")
+    ):
         trims = {"airflow": airflow, "airflow_unit": "g/s", "short": "12", "long": long, "trim": trim, "wander": "2"}
         yield "trims", trims | {"now": now, "unit": "kPa", "basis": "absolute", "temp": "25" if now else ""}
-    for now, rpm, idle, litres, ve in product(("15", "18.9", "29", "x"), ("850", "50"), ("", "2.9"), ("", "1.998"), ("", "80")):
+    for now, rpm, idle, litres, ve in product(
+        ("15", "18.9", "29", "x"), ("850", "50"), ("", "2.9"), ("", "1.998"), ("", "80")
+    ):
         vacuum = {"now": now, "usual": "19.0", "unit": "inHg", "basis": "vacuum", "rpm": rpm, "rpm_usual": "800"}
         yield "vacuum", vacuum | {"idle_gs": idle, "litres": litres, "ve": ve, "give": "0.2" if ve else ""}
-    for after, took, unit, start, volume in product(("15", "19.9", "22", "0", "30"), ("8", "0.1"), ("h", "min", "s"), ("", "20.0"), ("2.00", "")):
+    for after, took, unit, start, volume in product(
+        ("15", "19.9", "22", "0", "30"), ("8", "0.1"), ("h", "min", "s"), ("", "20.0"), ("2.00", "")
+    ):
         hold = {"before": "20", "after": after, "unit": "inHg", "basis": "vacuum", "took": took, "took_unit": unit}
         yield "hold", hold | {"start": start, "end": "5", "volume": volume}
     for after, took, end in product(("1.0", "0.4", "-0.1"), ("5", "60", "3600"), ("20", "")):
         hold = {"before": "1.2", "after": after, "unit": "bar", "basis": "gauge", "took": took, "took_unit": "s"}
         yield "hold", hold | {"start": "50", "end": end, "volume": "10.0", "air": "98.4", "give": "0.02"}
-    for reached, airflow, litres, charge in product(("0.8", "1.3", "0.02"), ("", "150", "400"), ("2.0", ""), ("", "60")):
-        boost = {"reached": reached, "target": "1.20", "unit": "bar", "basis": "gauge", "rpm": "5000", "airflow": airflow}
+    for reached, airflow, litres, charge in product(
+        ("0.8", "1.3", "0.02"), ("", "150", "400"), ("2.0", ""), ("", "60")
+    ):
+        boost = {
+            "reached": reached,
+            "target": "1.20",
+            "unit": "bar",
+            "basis": "gauge",
+            "rpm": "5000",
+            "airflow": airflow,
+        }
         yield "boost", boost | {"airflow_unit": "g/s", "litres": litres, "charge": charge, "give": "0.01"}
 
 
@@ -95,7 +116,9 @@ def test_far_from_the_garage_a_hold_test_is_reckoned_and_put_on_a_ticket(page: P
 
 def test_an_address_says_the_way_and_the_figures_far_from_the_garage_too(page: Page, bay: Bay) -> None:
     bay.stop()
-    page.goto(f"{bay.address}/cars/tern/hole?way=boost&reached=0.80&target=1.20&unit=bar&basis=gauge&rpm=5000&litres=2.0&give=0.01")
+    page.goto(
+        f"{bay.address}/cars/tern/hole?way=boost&reached=0.80&target=1.20&unit=bar&basis=gauge&rpm=5000&litres=2.0&give=0.01"
+    )
     expect(page.locator("form[data-hole=boost]")).to_be_visible()
     expect(page.locator("form[data-hole=trims]")).to_be_hidden()
     expect(page.locator("#answer output")).to_contain_text("mm (")

@@ -18,7 +18,15 @@ HOLE, FIGURES = "/cars/tern/hole", "/cars/tern/figures"
 AT = "2026-04-18T10:40:00.000Z"
 NIGHT = {"way": "hold", "volume": "2.00", "before": "20.0", "after": "15.0", "unit": "inHg", "basis": "vacuum"}
 NIGHT |= {"took": "8.00", "took_unit": "h", "start": "20.0", "end": "20.0", "air": "101.325"}
-TRIMS = {"way": "trims", "airflow": "3.00", "airflow_unit": "g/s", "short": "12", "long": "10", "trim": "0", "temp": "25"}
+TRIMS = {
+    "way": "trims",
+    "airflow": "3.00",
+    "airflow_unit": "g/s",
+    "short": "12",
+    "long": "10",
+    "trim": "0",
+    "temp": "25",
+}
 TRIMS |= {"air": "101.325", "unit": "kPa", "basis": "absolute", "now": "35"}
 
 
@@ -37,7 +45,12 @@ def test_trims_and_airflow_give_a_flow_and_a_hole_with_what_they_may_be(client: 
 def test_a_reservoir_over_night_is_a_pinhole_or_a_tired_check_valve(client: TestClient, tern: str) -> None:
     # Pressure-change method: 0.649 sccm at 0 °C are 0.70 ml/min at 20 °C; 11.04 µm at C 0.61.
     found = said(client, **NIGHT)
-    for part in ("0.0110 mm (", "0.70 ml/min (", "a tired check valve, not a hose that is off", "Narrower than every line"):
+    for part in (
+        "0.0110 mm (",
+        "0.70 ml/min (",
+        "a tired check valve, not a hose that is off",
+        "Narrower than every line",
+    ):
         assert part in found
 
 
@@ -65,7 +78,7 @@ def test_what_a_car_can_t_tell_is_said_plainly(
     client: TestClient, enter: Enter, tern: str, facts: dict[str, str], way: str, says: str
 ) -> None:
     enter("car", tern, **facts)
-    found = said(client, way=way, **{name: "10" for name in BOXES[way]})
+    found = said(client, way=way, **dict.fromkeys(BOXES[way], "10"))
     assert says in found
     assert "Put it on the ticket" not in found
 
@@ -73,8 +86,14 @@ def test_what_a_car_can_t_tell_is_said_plainly(
 @pytest.mark.parametrize(
     ("asked", "says"),
     [
-        ({"way": "vacuum", "now": "15", "usual": "19", "unit": "inHg", "basis": "vacuum", "rpm": "850"}, "displacement"),
-        ({"way": "boost", "reached": "0.8", "target": "1.0", "unit": "bar", "basis": "gauge", "rpm": "4000"}, "displacement"),
+        (
+            {"way": "vacuum", "now": "15", "usual": "19", "unit": "inHg", "basis": "vacuum", "rpm": "850"},
+            "displacement",
+        ),
+        (
+            {"way": "boost", "reached": "0.8", "target": "1.0", "unit": "bar", "basis": "gauge", "rpm": "4000"},
+            "displacement",
+        ),
         (NIGHT | {"volume": ""}, "It takes the volume"),
         (NIGHT | {"after": "0"}, "It had come to the pressure of the air around"),
         (TRIMS | {"short": "1", "long": "0", "trim": "", "airflow": "12.0"}, "Nothing, or a hole of up to"),
@@ -101,7 +120,9 @@ def test_what_can_t_be_is_said_beside_its_box(client: TestClient, tern: str, ask
     assert says in said(client, **TRIMS | asked).replace("\N{NO-BREAK SPACE}", " ")
 
 
-@pytest.mark.parametrize(("written", "half"), [("19.5", 0.05), ("20", 0.5), ("19,50", 0.005), ("1e3", 500.0), ("-3", 0.5)])
+@pytest.mark.parametrize(
+    ("written", "half"), [("19.5", 0.05), ("20", 0.5), ("19,50", 0.005), ("1e3", 500.0), ("-3", 0.5)]
+)
 def test_a_figure_was_read_to_half_its_last_digit(written: str, half: float) -> None:
     assert half_a_digit(written) == pytest.approx(half)
 
@@ -146,7 +167,9 @@ def test_the_figures_are_kept_changed_and_refused_beside_their_box(
     assert client.post(FIGURES, data=sent | {"cylinders": "4"}).status_code == 303
 
 
-def test_figures_struck_out_count_no_more_and_come_back_with_the_next(client: TestClient, garage: Garage, tern: str) -> None:
+def test_figures_struck_out_count_no_more_and_come_back_with_the_next(
+    client: TestClient, garage: Garage, tern: str
+) -> None:
     client.post(FIGURES, data={"reservoir_l": "1.5"})
     client.post("/records/car_figures/tern/void", data={"void_reason": "Of another car"})
     with garage.read() as db:
@@ -180,7 +203,11 @@ def test_the_ways_in_lead_there(client: TestClient, tern: str) -> None:
 
 
 def test_more_lines_and_tickets_ask_the_record_no_oftener(
-    client: TestClient, garage: Garage, enter: Enter, tern: str, count_queries: Callable[[Garage], AbstractContextManager[Count]]
+    client: TestClient,
+    garage: Garage,
+    enter: Enter,
+    tern: str,
+    count_queries: Callable[[Garage], AbstractContextManager[Count]],
 ) -> None:
     def asked() -> int:
         with count_queries(garage) as count:

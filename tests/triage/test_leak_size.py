@@ -59,4 +59,7 @@ def test_it_is_worked_out_and_never_asked_for(layout: Layout) -> None:
 def test_its_reason_is_told_with_the_suspect() -> None:
     found = ranked(Layout.STORED_VACUUM, {"leak_size": "pinhole"})
     store = next(each for each in found.suspects if each.id == one_of(Layout.STORED_VACUUM, Role.VACUUM_STORE).id)
-    assert any("the leak is a pinhole: almost always so when this is at fault; a tired check" in one.reason for one in store.why)
+    assert any(
+        "the leak is a pinhole: almost always so when this is at fault; a tired check" in one.reason
+        for one in store.why
+    )

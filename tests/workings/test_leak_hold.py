@@ -41,7 +41,7 @@ def test_a_reservoir_over_night_loses_two_thirds_of_a_cubic_centimetre_a_minute(
         (10.0, 250.0, 120.0, 81.23496, 61.29563, 1.0),
     ],
 )
-def test_a_known_hole_is_found_again_with_heat_and_without(  # noqa: PLR0913, PLR0917
+def test_a_known_hole_is_found_again_with_heat_and_without(  # noqa: PLR0917
     litres: float, before: float, after: float, isothermal_s: float, adiabatic_s: float, hole: float
 ) -> None:
     # In less than ten minutes the truth lies between the two: each is an end of what is told.
@@ -79,9 +79,7 @@ def test_a_volume_that_came_to_the_air_around_tells_no_time() -> None:
     with pytest.raises(Untold, match="sooner"):
         held(2.0, 50.0, 101.325, 3600.0)
     with pytest.raises(Untold, match="too near"):
-        by_hold(
-            Figure(2.0), Gauge(Figure(1.0, 2.0), -1), Gauge(Figure(0.5, 2.0), -1), Figure(3600.0), SEA, ROOM, SAME
-        )
+        by_hold(Figure(2.0), Gauge(Figure(1.0, 2.0), -1), Gauge(Figure(0.5, 2.0), -1), Figure(3600.0), SEA, ROOM, SAME)
 
 
 def simulated(litres: float, before: float, hole: float, seconds: float, celsius: float) -> float:
@@ -112,7 +110,7 @@ def simulated(litres: float, before: float, hole: float, seconds: float, celsius
     celsius=st.floats(0, 35),
     rise=st.floats(-1, 1),
 )
-def test_a_hole_put_into_a_volume_lies_within_what_its_hold_test_tells(  # noqa: PLR0913, PLR0917
+def test_a_hole_put_into_a_volume_lies_within_what_its_hold_test_tells(  # noqa: PLR0917
     litres: float, before: float, hole: float, seconds: float, celsius: float, rise: float
 ) -> None:
     end = simulated(litres, before, hole, seconds, celsius)

@@ -166,7 +166,7 @@ def balanced(lets_in: object, low: float, high: float) -> float:
     manifold_c=st.floats(20, 70),
     by_meter=st.booleans(),
 )
-def test_a_hole_put_behind_the_throttle_lies_within_what_idle_vacuum_tells(  # noqa: PLR0913, PLR0917
+def test_a_hole_put_behind_the_throttle_lies_within_what_idle_vacuum_tells(  # noqa: PLR0917
     d: float, litres: float, filling: float, usual: float, rpm: float, faster: float, manifold_c: float, by_meter: bool
 ) -> None:
     air, celsius = 100.0, 20.0

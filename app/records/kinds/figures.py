@@ -1,4 +1,4 @@
-"""The figures of a car by which a leak's size is reckoned: its displacement, its airflow, the volumes that are closed."""
+"""The figures of a car by which a leak's size is reckoned: displacement, airflow, and the volumes that are closed."""
 
 from typing import Self
 
