@@ -1,7 +1,7 @@
 """The signs a fitter is asked for: keys and outcomes are fixed, stored and sent; the words may change."""
 
 from app.triage.facts import Facts
-from app.triage.sign import Need, Outcome, Sign
+from app.triage.sign import NEED_LABEL, Need, Outcome, Sign
 
 __all__ = [
     "CODES",

@@ -149,6 +149,14 @@ def by_trims(  # noqa: PLR0913, PLR0917 - what a reader and a gauge show
     return spread_over([*figures, manifold.figure] if manifold else figures, one)
 
 
+def _a_kpa_and_turn(engine: Sequence[float], usual: float) -> float:
+    """What an engine takes in for each kPa and rpm, g/s, from the figures of its Breathing; `usual`: kPa x rpm."""
+    if len(engine) == 1:
+        return engine[0] / usual
+    litres, filling, celsius = engine
+    return swallowed(litres, filling, 1.0, 1.0, celsius)
+
+
 @dataclass(frozen=True, slots=True)
 class Breathing:
     """What turns manifold pressure into the engine's own airflow.
@@ -196,9 +204,7 @@ def by_idle_vacuum(  # noqa: PLR0913, PLR0917 - what gauges show, now and when h
             raise Untold("At idle the manifold is below the pressure of the air around: look at the figures again.")
         engine, speeds = rest[: len(own)], rest[len(own) :]
         turned = speeds[0] if speeds else turns
-        each = (
-            engine[0] / (then * turned) if breathes.healthy_gs else swallowed(engine[0], engine[1], 1.0, 1.0, engine[2])
-        )
+        each = _a_kpa_and_turn(engine, then * turned)
         throttle = flow_function(max(since, 0.0) / around) / flow_function(then / around)
         leak = each * (since * turns - then * turned * throttle)
         return [(leak, hole_for(leak, around, since, celsius))]

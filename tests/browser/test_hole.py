@@ -1,4 +1,4 @@
-"""How big the hole is, on the phone: the same answers as the garage's, with nothing answering, and one tap to a ticket."""
+"""How big the hole is, on the phone: the garage's own answers with nothing answering, and one tap to a ticket."""
 
 import json
 from collections.abc import Iterator

@@ -74,7 +74,7 @@ def test_a_volume_that_cools_is_told_to_look_like_a_leak(client: TestClient, ter
         ({"turbocharged": "no"}, "boost", "Without a turbocharger"),
     ],
 )
-def test_what_a_car_can_t_tell_is_said_plainly(
+def test_what_a_car_can_t_tell_is_said_plainly(  # noqa: PLR0917
     client: TestClient, enter: Enter, tern: str, facts: dict[str, str], way: str, says: str
 ) -> None:
     enter("car", tern, **facts)

@@ -21,8 +21,8 @@ def held(litres: float, before: float, after: float, seconds: float) -> Leak:
 
 
 def test_a_reservoir_over_night_loses_two_thirds_of_a_cubic_centimetre_a_minute() -> None:
-    # The pressure-change method (class of EN 1779): 2 l, 20 to 15 inHg of vacuum in 8 h at 20 °C are 0.00117583 Pa·m³/s,
-    # 0.648769 sccm (0 °C); choked throughout, an equivalent hole of 11.0428 µm at C 0.61.
+    # The pressure-change method (class of EN 1779): 2 l, 20 to 15 inHg of vacuum in 8 h at 20 °C are 0.00117583
+    # Pa·m³/s, 0.648769 sccm (0 °C); choked throughout, an equivalent hole of 11.0428 µm at C 0.61.
     vacuum = [Gauge(Figure(inches * INHG), -1) for inches in (20, 15)]
     leak = by_hold(Figure(2.0), vacuum[0], vacuum[1], Figure(8 * 3600.0), SEA, ROOM, SAME)
     assert litres_a_minute(leak.flow_gs.value, 0.0) * 1e3 == pytest.approx(0.648769, rel=3e-6)
@@ -88,10 +88,7 @@ def simulated(litres: float, before: float, hole: float, seconds: float, celsius
 
     def change(_: float, state: list[float]) -> list[float]:
         p = state[0]
-        if p < SEA.value:
-            grams = flow(hole, SEA.value, p, celsius)
-        else:
-            grams = -flow(hole, p, SEA.value, celsius)
+        grams = flow(hole, SEA.value, p, celsius) if p < SEA.value else -flow(hole, p, SEA.value, celsius)
         return [grams * 1e-3 * 287.05287 * kelvin / litres]
 
     def is_near(_: float, state: list[float]) -> float:

@@ -1,5 +1,7 @@
 """The size of a leak from trims, idle vacuum and boost: check values, and holes that were put there on purpose."""
 
+from collections.abc import Callable
+
 import pint
 import pytest
 from hypothesis import assume, given, settings
@@ -42,14 +44,16 @@ def test_trims_of_22_percent_at_3_grams_are_two_thirds_of_a_gram_and_a_hole_of_t
     # Balance of masses: 0.66 g/s by the plain sum, 0.696 by factors; choked flow of 0.0404 (NACA Report 1135):
     # 2.41014 and 2.47500 mm at C 0.61, 101.325 kPa and 298.15 K.
     leak = by_trims(Figure(3.0), Figure(12.0), Figure(10.0), Figure(0.0), absolute(35.0), SEA, WARM)
-    assert (leak.flow_gs.value, leak.flow_gs.low) == (pytest.approx(0.696), pytest.approx(0.66))
-    assert (leak.hole_mm.value, leak.hole_mm.low) == (pytest.approx(2.475, rel=5e-6), pytest.approx(2.41014, rel=5e-6))
+    assert leak.flow_gs.value == pytest.approx(0.696)
+    assert leak.flow_gs.low == pytest.approx(0.66)
+    assert leak.hole_mm.value == pytest.approx(2.475, rel=5e-6)
+    assert leak.hole_mm.low == pytest.approx(2.41014, rel=5e-6)
     assert leak.size == "small"
 
 
 @pytest.mark.parametrize("manifold", [20.0, 35.0, 53.0])
 def test_a_choked_leak_does_not_mind_how_deep_the_vacuum_is(manifold: float) -> None:
-    # NACA Report 1135: below 0.5283 of the air around (53.5 kPa) the flow is the same; above it a larger hole is needed.
+    # NACA Report 1135: below 0.5283 of the air around (53.5 kPa) the flow is the same; above it, a larger hole does.
     given_vacuum, without = (
         by_trims(Figure(3.0), Figure(12.0), Figure(10.0), Figure(0.0), behind, SEA, WARM)
         for behind in (absolute(manifold), None)
@@ -85,7 +89,7 @@ def test_litres_a_minute_say_of_which_air() -> None:
     # At 0 °C: 1 Pa·m³/s of air is 592.154 sccm and 1/(R T) of it in mass (definitions; NIST: 1 µmol/s is 1.3448 sccm).
     grams = 1.0 / (287.05287 * 273.15) * 1e3
     assert litres_a_minute(grams, 0.0) * 1e3 == pytest.approx(592.154, rel=2e-6)
-    units = pint.UnitRegistry()
+    units: pint.UnitRegistry[float] = pint.UnitRegistry()
     same = (1.0 * units.pascal * units.meter**3 / units.second / (101325 * units.pascal)).to("cm**3/min").magnitude
     assert litres_a_minute(grams, 0.0) * 1e3 == pytest.approx(same)
     assert litres_a_minute(grams) == pytest.approx(litres_a_minute(grams, 0.0) * 293.15 / 273.15)
@@ -125,7 +129,7 @@ def test_where_nothing_drives_the_air_no_hole_is_told() -> None:
     celsius=st.floats(-10, 45),
     air=st.floats(80, 104),
 )
-def test_a_hole_put_behind_the_meter_lies_within_what_its_trims_tell(
+def test_a_hole_put_behind_the_meter_lies_within_what_its_trims_tell(  # noqa: PLR0917
     d: float, metered: float, manifold: float, share: float, celsius: float, air: float
 ) -> None:
     assume(manifold < 0.9 * air)
@@ -146,9 +150,8 @@ def test_a_hole_put_behind_the_meter_lies_within_what_its_trims_tell(
     assert holds(leak.flow_gs, (factor - 1) * metered)
 
 
-def balanced(lets_in: object, low: float, high: float) -> float:
+def balanced(lets_in: Callable[[float], float], low: float, high: float) -> float:
     """Where a balance that falls from above nought to below it crosses it."""
-    assert callable(lets_in)
     for _ in range(200):
         middle = (low + high) / 2
         low, high = (middle, high) if lets_in(middle) > 0 else (low, middle)
@@ -205,7 +208,7 @@ def test_a_hole_put_behind_the_throttle_lies_within_what_idle_vacuum_tells(  # n
     celsius=st.floats(21, 69),
     by_meter=st.booleans(),
 )
-def test_a_hole_put_in_the_charge_side_lies_within_what_boost_tells(
+def test_a_hole_put_in_the_charge_side_lies_within_what_boost_tells(  # noqa: PLR0917
     d: float, litres: float, filling: float, aim: float, rpm: float, celsius: float, by_meter: bool
 ) -> None:
     air = 100.0
