@@ -46,7 +46,7 @@ def test_a_reservoir_over_night_is_a_pinhole_or_a_tired_check_valve(client: Test
     # Pressure-change method: 0.649 sccm at 0 °C are 0.70 ml/min at 20 °C; 11.04 µm at C 0.61.
     found = said(client, **NIGHT)
     for part in (
-        "0.0110 mm (",
+        "0.011 mm (",
         "0.70 ml/min (",
         "a tired check valve, not a hose that is off",
         "Narrower than every line",
