@@ -4,6 +4,7 @@ from app.records.record_heads import RecordHead
 
 _PAGES = {
     "car": "/cars/{id}",
+    "car_figures": "/cars/{car}/figures",
     "component": "/components/{id}",
     "line": "/lines/{id}",
     "joint": "/lines/{parent}",

@@ -16,8 +16,8 @@ from app.settings import shipped
 ALL = "all.js"
 
 #: These run by themselves: one before anything is painted, one leads away from its page at once, and two are of no use
-#: to most pages nor far from the garage.
-_APART = ("first.js", "start.js", "worker", "scan.js", "print.js")
+#: to most pages nor far from the garage. The size of a leak has its own, which a phone takes along with a car.
+_APART = ("first.js", "start.js", "worker", "scan.js", "print.js", "hole")
 _IMPORT = re.compile(r'^import \{([^}]*)\} from "\./([\w-]+\.js)";$', re.MULTILINE)
 _LATER = re.compile(r'\bimport\("\./([\w-]+\.js)"\)')
 _EXPORT = re.compile(r"^export ((?:async )?function|const|class) (\w+)", re.MULTILINE)

@@ -12,7 +12,7 @@ from app.pages.compare import address_of
 from app.pages.job_card import forms_mark
 from app.pages.kept_for_good import kept_at
 from app.pages.release import release
-from app.pages.shell import garage_of, page
+from app.pages.shell import asset, garage_of, page
 from app.pages.ticket_forms import forms_of
 from app.pages.ticket_model import car_model
 from app.pages.which import the_car
@@ -49,6 +49,8 @@ _FIRST = (
     ("/stages/new", "", ""),
     ("/money", "Money", "look"),
     ("/chart", "Fault-finding chart", "look"),
+    ("/hole", "How big is the hole?", "do"),
+    ("/figures", "", ""),
     ("/experience", "Experience", "look"),
     ("/own-suspects/new", "", ""),
     ("/overrules/new", "", ""),
@@ -121,12 +123,19 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
         _page(of_tickets.address, of_tickets.mark),
         _page(model.address, model.mark),
         *_of_car(car.id, f"{here}.{last}"),
+        # The address says which they are.
+        *(_page(script, "") for script in scripts()),
         *(_page(address_of(car.id, one), f"{here}.{last}") for one in places),
         *_of_records(records, f"{here}.{last}", f"{here}.f{fact}"),
     ]
     at = request.scope["state"]["came_at"]
     told: dict[str, Any] = {"car": car.id, "name": car.name, "as_of": at, "release": release(), "pages": pages}
     return JSONResponse(told, headers={"cache-control": "no-store"})
+
+
+def scripts() -> list[str]:
+    """Scripts of pages that are of no use without a car, and so are no part of what every page is made of."""
+    return [asset(f"bay/{name}") for name in ("hole.js", "hole-leak.js")]
 
 
 def _of_car(car: str, mark: str) -> Iterator[Page]:

@@ -11,6 +11,7 @@ from app.pages.shell import garage_of, page
 from app.pages.words import wrench_range
 from app.pages.working_air import AIR_UNITS
 from app.pages.working_answers import ANSWERS, numbers
+from app.records.cars import cars
 from app.records.wrenches import wrenches
 from app.workings.bolts import PROOF_MPA
 from app.workings.units import TorqueUnit
@@ -40,7 +41,8 @@ _BACK = re.compile(r"/(jobs|rechecks|fasteners|cars)(/[A-Za-z0-9._-]+)+")
 @router.get("/workings")
 def every(request: Request) -> Response:
     """What can be worked out."""
-    return page(request, "workings/list.html", workings=WORKINGS)
+    with garage_of(request).read() as db:
+        return page(request, "workings/list.html", workings=WORKINGS, cars=cars(db))
 
 
 @router.get("/workings/{working}")

@@ -59,6 +59,10 @@ _NOTED = "r.note IS NOT NULL"
 
 FINDS: Mapping[str, Finds] = {
     "car": Finds(_NUMBER["things"], _text("about note")),
+    "car_figures": Finds(
+        _NUMBER["things"],
+        ("'displacement volumetric efficiency reservoir'", _figure("displacement_l", "'l'"), *_text("note")),
+    ),
     "component": Finds(_NUMBER["things"], (*_keys("kind"), *_text("note"))),
     "line": Finds(
         _NUMBER["things"],

@@ -21,6 +21,7 @@ _NEED = """coalesce((SELECT name FROM part WHERE id = coalesce(r.needs_part, r.n
 #: Kind -> title, car and the record it belongs to, in SQL over the record's row `r` and its car's `c`.
 SAID: dict[str, tuple[str, str, str]] = {
     "car": ("r.name", "r.id", "NULL"),
+    "car_figures": ("'Figures of the car'", "r.car", "NULL"),
     "component": ("r.name", "r.car", "NULL"),
     "line": ("r.name", "r.car", "NULL"),
     "joint": (_JOINT.format(joint="r.id"), "(SELECT car FROM line WHERE id = r.line)", "r.line"),

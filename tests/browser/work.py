@@ -53,6 +53,7 @@ ACTS = st.one_of(
     st.tuples(st.just("drive"), _a(["184 300", "184300,5"]), _a(["1", "0"])),
     st.tuples(st.just("event"), _a(["sprint", "track_day"]), _a(["2026-04-18", "2026-05-02"])),
     st.tuples(st.just("baseline"), _a(["19,5", "18"]), _a(["0,6", "1"])),
+    st.tuples(st.just("car_figures"), _a(["1,998", "2", ""]), _a(["4", ""])),
     st.tuples(st.just("edit_line"), _a(LINES), _a(["4,5", ""]), _a(["original", "replaced"])),
     st.tuples(st.just("retire_line"), _a(LINES), _a(["2026-04-18", ""])),
     st.tuples(st.just("move_line"), _a(LINES)),
@@ -233,6 +234,10 @@ class Work:
 
     def _event(self, kind: str, day: str) -> list[dict[str, object]]:
         return [told("event", self._new("event"), car=CAR, name="Hill climb", kind=kind, on_day=day)]
+
+    def _car_figures(self, litres: str, cylinders: str) -> list[dict[str, object]]:
+        fields = {"displacement_l": litres, "cylinders": cylinders, "reservoir_l": "1,5", "void_reason": ""}
+        return [told("car_figures", CAR, car=CAR, **fields)]
 
     def _baseline(self, centre: str, spread: str) -> list[dict[str, object]]:
         usual = {"what": "idle_vacuum", "condition": "warm", "centre": centre, "spread": spread}

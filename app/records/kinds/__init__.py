@@ -20,6 +20,7 @@ from app.records.kinds.experience import (
     Tool,
     ToolFields,
 )
+from app.records.kinds.figures import CarFigures, CarFiguresFields
 from app.records.kinds.job import (
     Check,
     CheckFields,
@@ -129,6 +130,7 @@ _PART_SETS = (("line", "component", "position"), ("off_part", "on_part"))
 
 _ALL = (
     Kind("car", "car", CarFields, Car),
+    Kind("car_figures", "figures of a car", CarFiguresFields, CarFigures, together=(("displacement_l", "cylinders"),)),
     Kind("component", "component", ComponentFields, Component, together=(("x", "y", "w", "h"),)),
     Kind("line", "line", LineFields, Line),
     Kind("joint", "joint", JointFields, Joint, together=(_TORQUE,)),
