@@ -26,6 +26,7 @@ from app.pages import (
     findings,
     fit_to_run,
     histories,
+    hold_tests,
     hoses,
     job_forms,
     jobs,
@@ -134,4 +135,5 @@ ROUTERS: tuple[APIRouter, ...] = (
     find.router,
     labels.router,
     scan.router,
+    hold_tests.router,
 )

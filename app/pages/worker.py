@@ -40,8 +40,8 @@ def script() -> str:
 
 
 #: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, and
-#: a phone's own camera app reads them anywhere.
-_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css")
+#: a phone's own camera app reads them anywhere. What hold tests need is taken along with a car's pages.
+_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css", "hold-")
 
 
 def shell_addresses() -> list[str]:

@@ -83,9 +83,7 @@ def test_a_decay_takes_as_long_as_the_balance_says_when_it_is_integrated(
 def test_a_perfect_vacuum_is_gone_after_a_set_number_of_time_constants_and_not_ever_more_slowly() -> None:
     """1.85164, and the integral of dr/ψ(r) by scipy's quad."""
     assert constants_between(0, 1) == pytest.approx(1.85164, abs=1e-6)
-    assert constants_between(0, 1) == pytest.approx(
-        quad(lambda r: 1 / flow_function(r), 0, 1, limit=200)[0], rel=1e-6
-    )
+    assert constants_between(0, 1) == pytest.approx(quad(lambda r: 1 / flow_function(r), 0, 1, limit=200)[0], rel=1e-6)
     assert ratio_after(0, 1.8517) == 1.0
 
 
