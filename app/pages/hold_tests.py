@@ -170,7 +170,10 @@ def _fields_of(found: HoldTestRow) -> HoldTestFields:
 
 def _lines(db: Connection, car_id: str) -> Known:
     found = record.hoses_of(db, car_id)
-    return {f"line/{one.id}": filled((name, getattr(one, name)) for name in ("name", "bore_mm", "length_mm")) for one in found}
+    return {
+        f"line/{one.id}": filled((name, getattr(one, name)) for name in ("name", "bore_mm", "length_mm"))
+        for one in found
+    }
 
 
 def _form(request: Request, form: Filled, car_id: str, status: int = 200) -> Response:
@@ -180,7 +183,12 @@ def _form(request: Request, form: Filled, car_id: str, status: int = 200) -> Res
     known |= {f"ticket/{one.id}": {"car": car.id, "what": one.what} for one in tickets}
     units = {unit.value: unit.si_per_unit / 1e3 for unit in PressureUnit if unit is not PressureUnit.INH2O}
     pressure = "psi" if car.distance_unit == "mi" else "bar"
-    numbers = {"units": units, "practice": PRACTICE, "most": MOST_KPA, "usual": {"vacuum": "inHg", "pressure": pressure}}
+    numbers = {
+        "units": units,
+        "practice": PRACTICE,
+        "most": MOST_KPA,
+        "usual": {"vacuum": "inHg", "pressure": pressure},
+    }
     more: dict[str, Any] = {
         "known": known,
         "numbers": numbers,

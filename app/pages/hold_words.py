@@ -9,7 +9,11 @@ from app.workings.units import PressureUnit
 LABELS = {
     "medium": {"vacuum": "vacuum", "pressure": "pressure"},
     "unit": {unit.value: unit.label for unit in PressureUnit},
-    "limit_from": {"practice": "common practice, no source", "own": "a limit of your own", "maker": "the maker’s figure"},
+    "limit_from": {
+        "practice": "common practice, no source",
+        "own": "a limit of your own",
+        "maker": "the maker’s figure",
+    },
 }
 #: The direct check a hold test is, and what its outcome is called there.
 METHOD = {"vacuum": "hand_vacuum_pump", "pressure": "pressure_test"}
