@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.pages.forms import Filled, Form, Posted, reasons_of
-from app.pages.hold_words import LABELS, METHOD, RESULT, lasted, summary
+from app.pages.hold_words import LABELS, METHOD, RESULT, lasted, reckoned, summary
 from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
@@ -30,7 +30,7 @@ from app.records.si import ambient_kpa
 from app.records.tickets import unproved
 from app.workings.hold_picture import picture
 from app.workings.hold_test import MOST_KPA, PRACTICE, judge, practice
-from app.workings.units import PressureUnit
+from app.workings.units import PressureUnit, unit_of
 
 router = APIRouter()
 
@@ -88,10 +88,11 @@ def show(request: Request, test_id: str) -> Response:
         "known": {},
         "judged": judged,
         "picture": picture(test, judged),
-        "one": PressureUnit(found.unit).si_per_unit / 1e3,
-        "unit": PressureUnit(found.unit).label,
+        "one": unit_of(found.unit, PressureUnit).si_per_unit / 1e3,
+        "unit": unit_of(found.unit, PressureUnit).label,
         "readings": test.readings,
         "lasted": lasted,
+        "reckoned": reckoned,
         "labels_of": LABELS,
     }
     return page(request, "hold_tests/show.html", test=found, **more)
@@ -150,10 +151,8 @@ def _doubts(form: Posted, fields: dict[str, Value]) -> dict[str, str]:
     most = MOST_KPA / (meant.unit.si_per_unit / 1e3) if meant.most_value is None else meant.most_value
     if meant.start_value <= most * (1 + 1e-9):
         return {}
-    return {
-        "most_value": f"It was started at {plain(meant.start_value)} {meant.unit.label}, above the limit of {most:.3g}. "
-        "Was it really so?"
-    }
+    began = f"It was started at {plain(meant.start_value)} {meant.unit.label}"
+    return {"most_value": f"{began}, above the limit of {most:.3g}. Was it really so?"}
 
 
 def _figure(text: str) -> float | None:
@@ -194,7 +193,7 @@ def _form(request: Request, form: Filled, car_id: str, status: int = 200) -> Res
         "numbers": numbers,
         "hoses": [(one.id, one.name) for one in hoses],
         "tickets": [(one.id, one.what) for one in tickets],
-        "units": [(unit, PressureUnit(unit).label) for unit in units],
+        "units": [(unit, unit_of(unit, PressureUnit).label) for unit in units],
         "around": f"{ambient_kpa((None, None, car.altitude_m)):.1f}",
         "most": {"bar": "0.7 bar", "psi": "10 psi"}[pressure],
     }

@@ -15,8 +15,8 @@ from app.settings import shipped
 #: What the file is called, among the scripts it is made of.
 ALL = "all.js"
 
-#: These run by themselves: one before anything is painted, one leads away from its page at once, and the others are of no
-#: use to most pages.
+#: These run by themselves: one before anything is painted, one leads away from its page at once, and the others are of
+#: no use to most pages.
 _APART = ("first.js", "start.js", "worker", "scan.js", "print.js", "hold-")
 _IMPORT = re.compile(r'^import \{([^}]*)\} from "\./([\w-]+\.js)";$', re.MULTILINE)
 _LATER = re.compile(r'\bimport\("\./([\w-]+\.js)"\)')

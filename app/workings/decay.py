@@ -1,16 +1,17 @@
 """Pressure and vacuum decay: how a closed volume with one hole in it comes back to the air around it.
 
-Closed forms, derived here from the mass balance of an ideal gas and the flow through a sharp hole (app.workings.orifice),
-and held by the tests to an integration of the same balance. All is a matter of two ratios and one time: `ratio` is the
-pressure inside over that around it (below 1 it fills, as a vacuum does; above 1 it empties), and time counts in
-time constants, V/(Cd·A·√(R·T)). Pressures are absolute. *Slow*: the air keeps the temperature of the walls, as in a thin
-hose over a minute. *Fast*: no heat gets across, as in a large volume within seconds; a real test lies between.
+Closed forms, derived here from the mass balance of an ideal gas and the flow through a sharp hole
+(app.workings.orifice), and held by the tests to an integration of the same balance. All is a matter of two ratios and
+one time: `ratio` is the pressure inside over that around it (below 1 it fills, as a vacuum does; above 1 it empties),
+and time counts in time constants, V/(Cd·A·√(R·T)). Pressures are absolute. *Slow*: the air keeps the temperature of the
+walls, as in a thin hose over a minute. *Fast*: no heat gets across, as in a large volume within seconds; a real test
+lies between.
 """
 
 from collections.abc import Sequence
 from math import acosh, exp, isfinite, log, pi, sinh, sqrt
 
-from app.workings.orifice import CHOKED, CRITICAL, GAMMA, GAS_CONSTANT, K, KELVIN, SHARP_EDGE, flow_function
+from app.workings.orifice import CHOKED, CRITICAL, GAMMA, GAS_CONSTANT, KELVIN, SHARP_EDGE, K, flow_function
 
 _ROOT = sqrt(2 / K)  # √7
 _STEPS = 60
@@ -96,7 +97,7 @@ def _filling(start: float, end: float) -> float:
 
 
 def _missing(ratio: float) -> float:
-    return sqrt(max(0.0, 1 - ratio**K))
+    return float(sqrt(max(0.0, 1 - ratio**K)))
 
 
 def _filled(start: float, constants: float) -> float:
@@ -115,7 +116,7 @@ def _emptying(start: float, end: float) -> float:
 
 
 def _excess(ratio: float) -> float:
-    return sqrt(max(0.0, ratio**K - 1))
+    return float(sqrt(max(0.0, ratio**K - 1)))
 
 
 def _rest(u: float) -> float:

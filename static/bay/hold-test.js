@@ -36,6 +36,12 @@ export function lasted(seconds) {
   return hours ? `${hours}:${pad(minutes)}:${pad(whole % 60)}` : `${minutes}:${pad(whole % 60)}`;
 }
 
+/** A figure nobody read off a gauge, no finer than one could: three digits or so. */
+export function reckoned(value) {
+  const size = Math.abs(value);
+  return number(value, size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : 3);
+}
+
 const save = () => remember(note, draft).catch(() => {});
 const isEnded = () => draft.stage === "end";
 const seconds = (at) => Math.max(0.1, Math.round((at - draft.at) / 100) / 10);
@@ -169,7 +175,7 @@ function show() {
   leadBack();
   if (draft.stage === "set") return;
   form.dataset.begun = draft.id; // kept twice, it is one test
-  byId("what-runs").textContent = `${whatIs()}, started ${moment(new Date(draft.at).toISOString())} at ${number(typed("start_value"))} ${unit()}`;
+  byId("what-runs").textContent = `${whatIs()}, started ${moment(new Date(draft.at).toISOString())} at ${figure(typed("start_value"))} ${unit()}`;
   const isPending = Boolean(draft.pending);
   byId("reading").hidden = !isPending;
   byId("to-read").hidden = isPending;
@@ -184,7 +190,7 @@ const whatIs = () => (typed("line") ? box("line").selectedOptions[0].text : type
 
 function rowOf({ at, value }) {
   const row = byId("one-read").content.firstElementChild.cloneNode(true);
-  row.querySelector('[data-part="value"]').textContent = `${number(value)} ${unit()}`;
+  row.querySelector('[data-part="value"]').textContent = `${value} ${unit()}`;
   row.querySelector('[data-part="at"]').textContent = `after ${lasted((at - draft.at) / 1e3)}`;
   return row;
 }
@@ -215,8 +221,8 @@ function draw({ limit, fit, dots, low, high, last, now }, elapsed) {
     return circle;
   });
   svg.querySelector(".dots").replaceChildren(...circles);
-  svg.querySelector(".top").textContent = number(high / one());
-  svg.querySelector(".bottom").textContent = number(low / one());
+  svg.querySelector(".top").textContent = reckoned(high / one());
+  svg.querySelector(".bottom").textContent = reckoned(low / one());
   svg.querySelector(".last").textContent = lasted(last);
 }
 
@@ -231,10 +237,10 @@ function sayVerdict(test, judged) {
   for (const ring of plate.querySelectorAll("[data-verdict]")) ring.hidden = ring.dataset.verdict !== passed;
   // Said anew at every tick it would be read out at every tick.
   if (part("verdict").textContent !== SAYS[passed]) part("verdict").textContent = SAYS[passed];
-  part("why").textContent = `In ${lasted(test.limitS)} it loses ${number(judged.atLimit / one())} ${unit()}; ${number(test.limit / one())} may be lost`;
+  part("why").textContent = `In ${lasted(test.limitS)} it loses ${reckoned(judged.atLimit / one())} ${unit()}; ${number(typed("limit_loss"), 3)} may be lost`;
   part("hole").textContent = judged.hole === null ? "not known" : `${number(judged.hole, 3)} mm`;
   part("fast").textContent = judged.hole === null ? "Without a volume nobody can say" : `${number(judged.fast, 3)} mm had no heat got across`;
-  const cooled = `${number(Math.abs(judged.cooling) / one())} ${unit()}`;
+  const cooled = `${reckoned(Math.abs(judged.cooling) / one())} ${unit()}`;
   part("cooling-row").hidden = judged.cooling === 0;
   part("cooling").textContent = judged.cooling > 0 ? `${cooled} were lost by it alone; taken off` : `It hid ${cooled} of the loss; taken off`;
 }
@@ -261,7 +267,7 @@ function fill(test, judged) {
 
 function summaryOf(test, judged) {
   const hole = judged.hole === null ? "" : `, a hole of ${number(judged.hole, 3)} mm`;
-  const figures = `${number(typed("start_value"))} to ${number(draft.readings.at(-1).value)} ${unit()}`;
+  const figures = `${figure(typed("start_value"))} to ${draft.readings.at(-1).value} ${unit()}`;
   return `Hold test, ${typed("medium")}: ${figures} in ${lasted(test.readings.at(-1)[0])}${hole}`;
 }
 

@@ -52,15 +52,15 @@ def integrated(start_kpa: float, volume_ml: float, mm: float, until_kpa: float, 
 
 
 @pytest.mark.parametrize(
-    ("start", "end", "one", "size", "fast", "seconds"),
+    ("way", "one", "size", "fast", "seconds"),
     [
-        (20.0, CRITICAL * AIR, TANK, (2000, 0.1), False, 695.4359),
-        (20.0, 90.0, TANK, (2000, 0.1), False, 1555.0572),
-        (20.0, 90.0, TANK, (2000, 0.1), True, 1110.7552),
-        (250.0, AIR / CRITICAL, PIPE, (10_000, 1.0), False, 27.84734),
-        (250.0, 120.0, PIPE, (10_000, 1.0), False, 81.23496),
-        (250.0, AIR / CRITICAL, PIPE, (10_000, 1.0), True, 20.27227),
-        (250.0, 120.0, PIPE, (10_000, 1.0), True, 61.29563),
+        ((20.0, CRITICAL * AIR), TANK, (2000, 0.1), False, 695.4359),
+        ((20.0, 90.0), TANK, (2000, 0.1), False, 1555.0572),
+        ((20.0, 90.0), TANK, (2000, 0.1), True, 1110.7552),
+        ((250.0, AIR / CRITICAL), PIPE, (10_000, 1.0), False, 27.84734),
+        ((250.0, 120.0), PIPE, (10_000, 1.0), False, 81.23496),
+        ((250.0, AIR / CRITICAL), PIPE, (10_000, 1.0), True, 20.27227),
+        ((250.0, 120.0), PIPE, (10_000, 1.0), True, 61.29563),
     ],
     ids=[
         "vacuum, while choked",
@@ -73,9 +73,10 @@ def integrated(start_kpa: float, volume_ml: float, mm: float, until_kpa: float, 
     ],
 )
 def test_a_decay_takes_as_long_as_the_balance_says_when_it_is_integrated(
-    start: float, end: float, one: float, size: tuple[float, float], fast: bool, seconds: float
+    way: tuple[float, float], one: float, size: tuple[float, float], fast: bool, seconds: float
 ) -> None:
     """Derived here; the figures come from scipy's solve_ivp on mass and energy, and are integrated once more."""
+    start, end = way
     assert constants_between(start / AIR, end / AIR, fast=fast) * one == pytest.approx(seconds, rel=1e-6)
     assert integrated(start, *size, end, fast=fast) == pytest.approx(seconds, rel=1e-6)
 
