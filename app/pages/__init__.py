@@ -28,6 +28,7 @@ from app.pages import (
     findings,
     fit_to_run,
     histories,
+    hold_tests,
     hole,
     hoses,
     job_forms,
@@ -140,4 +141,5 @@ ROUTERS: tuple[APIRouter, ...] = (
     find.router,
     labels.router,
     scan.router,
+    hold_tests.router,
 )

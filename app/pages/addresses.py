@@ -33,9 +33,10 @@ _PAGES = {
     "need": "/parts/{parent}",
     "fastener": "/fasteners/{id}",
     "wrench": "/wrenches",
+    "hold_test": "/hold-tests/{id}",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"stopgap", "reading", "photo", "tool", "own_suspect", "overrule"})
+_ALWAYS = frozenset({"stopgap", "reading", "hold_test", "photo", "tool", "own_suspect", "overrule"})
 
 
 def address_of(head: RecordHead) -> str:

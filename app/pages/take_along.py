@@ -65,6 +65,8 @@ _FIRST = (
     ("/fasteners", "Fasteners", "look"),
     ("/fasteners/new", "", ""),
     ("/musts", "Own list before events", "look"),
+    ("/hold-tests/new", "Time a hold test", "do"),
+    ("/hold-tests", "Hold tests", "look"),
 )
 #: Pages of no car in particular.
 _ANYWHERE: tuple[str, ...] = (
@@ -80,6 +82,8 @@ _ANYWHERE: tuple[str, ...] = (
     "/scan",
 )
 _ANYWHERE += tuple(f"/workings/{name}" for name in WORKINGS)
+#: What only the pages of hold tests run on: kept with a car's pages, since no other page needs it.
+_OF_HOLD_TESTS = ("bay/hold-test.js", "bay/hold-decay.js", "hold-test.css")
 #: Further pages of a record; {id} is the record's.
 _MORE = {
     "line": ("/lines/{id}/replace",),
@@ -141,7 +145,7 @@ def scripts() -> list[str]:
 def _of_car(car: str, mark: str) -> Iterator[Page]:
     for path, name, group in _FIRST:
         yield _page(f"/cars/{car}{path}", mark, name, group)
-    for path in _ANYWHERE:
+    for path in (*_ANYWHERE, *map(asset, _OF_HOLD_TESTS)):
         yield _page(path, mark)
 
 
@@ -149,7 +153,7 @@ def _of_records(records: list[KeptRecord], mark: str, fact_mark: str) -> Iterato
     for one in records:
         if one.kind != "joint":
             group = f"{'past-' if one.past else ''}{_GROUP.get(one.kind, '')}" if one.kind in _GROUP else ""
-            yield _page(f"/{one.kind}s/{one.id}", mark, one.name, group)
+            yield _page(f"/{one.kind.replace('_', '-')}s/{one.id}", mark, one.name, group)
     for further, same_while in ((_MORE, mark), (_FACTS, fact_mark)):
         for one in records:
             for address in further.get(one.kind, ()):

@@ -122,6 +122,11 @@ FINDS: Mapping[str, Finds] = {
         part_of="job",
     ),
     "must": Finds(_NUMBER["checks"], ("'before an event'",)),
+    "hold_test": Finds(
+        _NUMBER["checks"],
+        ("'hold test'", *_keys("medium"), *_text("note"), "CASE r.passed WHEN 0 THEN 'leaks' END"),
+        "r.ended_at",
+    ),
     "looked_at": Finds(_NUMBER["checks"], _text("note"), "r.looked_at", _NOTED, part_of="event"),
     "reading": Finds(
         _NUMBER["readings"],

@@ -51,6 +51,7 @@ SAID: dict[str, tuple[str, str, str]] = {
     "need": (_NEED, "(SELECT car FROM part WHERE id = r.part)", "r.part"),
     "fastener": ("r.name", "r.car", "NULL"),
     "wrench": ("r.name", "NULL", "NULL"),
+    "hold_test": ("coalesce((SELECT name FROM line WHERE id = r.line), r.branch)", "r.car", "NULL"),
 }
 
 

@@ -15,7 +15,7 @@ CLOCKS = (0, -30, 4, 6, 120)
 #: The kinds of which an example makes records of its own; what the car came with stays in the record.
 VOIDED = (
     *("job", "touch", "finding", "reading", "ticket", "stopgap", "part_change", "direct_check", "recheck", "drive"),
-    *("stage", "part", "need", "fastener", "wrench", "must", "looked_at"),
+    *("stage", "part", "need", "fastener", "wrench", "must", "looked_at", "hold_test"),
 )
 
 Done = tuple[str, ...]
@@ -79,6 +79,7 @@ ACTS = st.one_of(
     st.tuples(st.just("wrench"), _a(["20", ""]), _a(["100", "200,5"])),
     st.tuples(st.just("must"), _a(["any", "sprint"])),
     st.tuples(st.just("looked_at"), _a(["yes", "no"])),
+    st.tuples(st.just("hold_test"), _a(["0,6", "0.55"]), _a(["yes", "no"])),
     st.tuples(st.just("void"), _a(VOIDED), _a(["A slip", ""])),
     st.tuples(st.just("clock"), _a([str(minutes) for minutes in CLOCKS])),
     st.tuples(st.just("send")),
@@ -335,6 +336,12 @@ class Work:
         event, must = self._last("event"), self._last("must")
         fields = {"event": event, "must": must, "good": good}
         return [told("looked_at", f"{event}.{must}", **fields, looked_at="@now")] if event and must else []
+
+    def _hold_test(self, end: str, passed: str) -> list[dict[str, object]]:
+        shown = {"medium": "vacuum", "unit": "bar", "start_value": "0,65", "end_value": end, "readings": "20 0,63"}
+        limit = {"limit_from": "own", "limit_loss": "0,08", "limit_s": "60", "passed": passed, "hole_mm": "0.02"}
+        fields = {"car": CAR, "line": f"{CAR}.gauge_hose", "ticket": self.ticket, "started_at": "2026-04-01T10:00:00Z"}
+        return [told("hold_test", self._new("hold_test"), **fields, **shown, **limit, ended_at="2026-04-01T10:01:00Z")]
 
     def _rename(self, title: str) -> list[dict[str, object]]:
         return self._on("job", title=title)

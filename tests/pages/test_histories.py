@@ -88,6 +88,10 @@ def test_every_kind_of_record_has_a_history_and_a_way_back(
     enter("wrench", "wrench1", name="Half inch", smallest=40, largest=200, unit="N.m")
     enter("must", "must1", car=tern, what="Belts looked at")
     enter("looked_at", "event1.must1", event="event1", must="must1", good="yes", looked_at=AT)
+    held = {"medium": "vacuum", "unit": "inHg", "start_value": 18, "end_value": 17, "limit_loss": 1, "limit_s": 60}
+    enter(
+        "hold_test", "hold1", car=tern, line="tern.gauge_hose", started_at=AT, ended_at="2024-01-02T10:01:00Z", **held
+    )
     with garage.read() as db:
         for kind in KINDS.values():
             record = db.execute(select(kind.table.c.id).limit(1)).scalar()

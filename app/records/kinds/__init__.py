@@ -21,6 +21,7 @@ from app.records.kinds.experience import (
     ToolFields,
 )
 from app.records.kinds.figures import CarFigures, CarFiguresFields
+from app.records.kinds.hold_test import HoldTest, HoldTestFields
 from app.records.kinds.job import (
     Check,
     CheckFields,
@@ -125,6 +126,18 @@ _CHECK_SETS = (("torque_value", "torque_unit"), ("joint", "line", "component", "
 _PHOTO_SETS = (("job", "ticket", "line", "component", "part"), ("rings", "arrows"))
 _SIGNED = ("signed_at", "signed_by", "signed_despite")
 _NEED_SETS = (("needs_part", "needs_here", "tool", "reading", "what"),)
+_TIMED = (
+    "medium",
+    "unit",
+    "ambient_kpa",
+    "volume_ml",
+    "most_value",
+    "start_value",
+    "end_value",
+    "started_at",
+    "ended_at",
+)
+_HELD = (*_TIMED, "readings", "start_c", "end_c", "limit_from", "limit_loss", "limit_s", "passed", "hole_mm")
 _PART_IS_AT = (("line", "component", "position"), ("price", "currency"), ("range_low_mm", "range_high_mm"))
 _PART_SETS = (("line", "component", "position"), ("off_part", "on_part"))
 
@@ -228,6 +241,14 @@ _ALL = (
     Kind("tool", "tool", ToolFields, Tool),
     Kind("own_suspect", "suspect of your own", OwnSuspectFields, OwnSuspect),
     Kind("overrule", "overruled grade", OverruleFields, Overrule, together=(("kind", "sign", "outcome"),)),
+    Kind(
+        "hold_test",
+        "hold test",
+        HoldTestFields,
+        HoldTest,
+        together=(("line", "branch"), _HELD),
+        past=("started_at", "ended_at"),
+    ),
     Kind("photo", "photo", PhotoFields, Photo, together=_PHOTO_SETS, past=("taken_at",)),
 )
 
