@@ -181,6 +181,7 @@ def test_a_test_is_timed_from_the_first_tap_to_the_last_with_the_garage_gone_and
     expect(page.locator("#what-runs")).to_have_text(begun)
     expect(page.get_by_text("The limit’s time is over: read the gauge")).to_be_visible()
     page.get_by_role("button", name="Read the gauge now").tap()
+    expect(page.get_by_label("What it shows at")).to_be_visible()  # it is shown once it is kept
     page.reload()
     page.get_by_label("What it shows at").fill("17,9")
     page.get_by_role("button", name="That ends the test").tap()
