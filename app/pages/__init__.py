@@ -32,6 +32,8 @@ from app.pages import (
     joints,
     labels,
     lines,
+    log_columns,
+    logs,
     looks,
     loose_ends,
     musts,
@@ -134,4 +136,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     find.router,
     labels.router,
     scan.router,
+    logs.router,
+    log_columns.router,
 )

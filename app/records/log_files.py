@@ -134,6 +134,14 @@ def parts_of(connection: Connection, log: str) -> Iterator[bytes]:
         raise NoFileError("The file of this log is not as it was sent.")
 
 
+def head_of(connection: Connection, log: str, most: int) -> bytes:
+    """The first `most` bytes of a log's file. Raises NoFileError where they are not here."""
+    told = file_of(connection, log)
+    if told is None:
+        raise NoFileError("The file of this log is not in this garage.")
+    return inflated(_piece(connection, log, 0))[:most] if told.pieces else b""
+
+
 def inflated(deflated: bytes) -> bytes:
     """A piece as it was sent. Raises NoFileError for what is none: it never grows beyond a piece."""
     inflate = zlib.decompressobj()
