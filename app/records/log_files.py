@@ -76,16 +76,21 @@ def put_file(engine: Engine, log: str, file: IO[bytes], received_at: str) -> Kep
 
     `other`: the id has another file already, and nothing was changed.
     """
+    with writing(engine) as connection:
+        return keep(connection, log, file, received_at)
+
+
+def keep(connection: Connection, log: str, file: IO[bytes], received_at: str) -> Kept:
+    """The same inside the caller's transaction."""
     begun, digest, size = file.tell(), hashlib.sha256(), 0
     while piece := file.read(PIECE):
         digest.update(piece)
         size += len(piece)
     file.seek(begun)
-    with writing(engine) as connection:
-        told = LogFile(log, digest.hexdigest(), size, -(-size // PIECE), received_at)
-        outcome = store(connection, told)
-        for number in range(told.pieces if outcome == "taken" else 0):
-            store_piece(connection, Piece(log, number, zlib.compress(file.read(PIECE), _LEVEL)))
+    told = LogFile(log, digest.hexdigest(), size, -(-size // PIECE), received_at)
+    outcome = store(connection, told)
+    for number in range(told.pieces if outcome == "taken" else 0):
+        store_piece(connection, Piece(log, number, zlib.compress(file.read(PIECE), _LEVEL)))
     return outcome
 
 

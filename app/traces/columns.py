@@ -78,7 +78,7 @@ _UNITS: Mapping[str, str] = {
     **dict.fromkeys(("hex", "raw", "bytes"), "raw hex"),
 }
 _BRACKETS = re.compile(r"[\[({<]\s*([^\])}>]{1,16}?)\s*[\])}>]")
-_PARAMETER = re.compile(r"(?:^|\b)(?:pid\s*)?(?:0x|01\s?|\$)([0-9a-f]{2})(?:\b|$)", re.IGNORECASE)
+_PARAMETER = re.compile(r"(?:^|\b)(?:pid\s*(?:0x|01)?|0x|01\s?|\$)([0-9a-f]{2})(?:\b|$)", re.IGNORECASE)
 _USUAL = {"manifold_pressure": "kPa", "barometer": "kPa", "lambda": "1", "gear": "1"}
 
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.traces.clock import in_order, seconds_in, seconds_of
+from app.traces.clock import NUMBERS, in_order, seconds_in, seconds_of
 from app.traces.file_form import Clock
 
 DAY = datetime.fromisoformat("2026-04-18T00:00:00+00:00").timestamp()
@@ -35,9 +35,8 @@ DAY = datetime.fromisoformat("2026-04-18T00:00:00+00:00").timestamp()
 )
 def test_a_clock_is_read_however_it_is_written(text: str, clock: Clock, seconds: float) -> None:
     assert seconds_in(text, clock) == pytest.approx(seconds, abs=1e-6)
-    assert seconds_of(np.array([text.encode()] * 3), clock) == pytest.approx([seconds] * 3, abs=1e-6) or clock in {
-        *("seconds", "milliseconds", "minutes", "epoch", "epoch_ms")
-    }
+    if clock not in NUMBERS:
+        assert seconds_of(np.array([text.encode()] * 3), clock) == pytest.approx([seconds] * 3, abs=1e-6)
 
 
 @pytest.mark.parametrize(

@@ -152,8 +152,7 @@ def test_a_block_read_at_once_gives_what_reading_it_cell_by_cell_gives(rows: lis
 def test_no_file_whatever_is_in_it_does_more_than_be_refused(raw: bytes, size: int, encoding: str) -> None:
     try:
         found = read(parts(b"time,rpm\n" + raw, size), form(RPM, encoding=encoding))
-    except UnreadableError as error:
-        assert str(error)
+    except UnreadableError:
         return
     assert (np.diff(found.trace.at) >= 0).all()
 

@@ -37,7 +37,7 @@ def channels(form: FileForm) -> Sequence[tuple[str, str]]:
             [("", ""), ("engine_speed", "rpm"), ("manifold_pressure", "mbar gauge")],
         ),
         (
-            "A drive\nDate,2026-04-01\n\nTime (ms),Engine RPM (rpm),Boost (psi),AFR\n0,800,-10.5,14.7\n20,900,-10,14.6\n",
+            "A drive\nDate,2026\n\nTime (ms),Engine RPM (rpm),Boost (psi),AFR\n0,800,-10.5,14.7\n20,900,-10,14.6\n",
             "utf-8-sig",
             ("utf-8", ",", ".", 5, 0, "milliseconds"),
             [("", ""), ("engine_speed", "rpm"), ("manifold_pressure", "psi gauge"), ("lambda", "afr petrol")],
@@ -176,7 +176,7 @@ def test_a_logger_is_known_again_by_its_header_and_not_by_its_figures() -> None:
     ("change", "why"),
     [
         (('"clock_column":0', '"clock_column":9'), "which column tells the time"),
-        (('"rpm","unit":"rpm"', '"rpm","unit":"psi"'), "does not say|in which unit"),
+        (('"unit":"rpm"', '"unit":"psi"'), "in which unit"),
         (('"channel":"engine_speed"', '"channel":"knock"'), "no such channel"),
         (('"delimiter":","', '"delimiter":"x"'), "not known"),
         (('"clock":"seconds"', '"clock":"sundial"'), "clock is not known"),
@@ -187,6 +187,4 @@ def test_a_logger_is_known_again_by_its_header_and_not_by_its_figures() -> None:
 def test_a_form_that_can_t_be_read_with_is_refused(change: tuple[str, str], why: str) -> None:
     text = sniff(b"t,rpm\n0,1\n1,2\n").form.as_text()
     with pytest.raises(ValueError, match=why):
-        form_of(
-            text.replace(*change, 1).replace('"unit":"rpm"', '"unit":"psi"' if "psi" in change[1] else '"unit":"rpm"')
-        )
+        form_of(text.replace(*change, 1))

@@ -6,7 +6,7 @@ import pytest
 
 from app.traces.units import units_for
 
-UREG = pint.UnitRegistry()
+UREG: pint.UnitRegistry[float] = pint.UnitRegistry()
 
 
 @pytest.mark.parametrize(
