@@ -63,6 +63,10 @@ def test_an_entry_is_not_replaced_by_writing_over_it(garage: Garage, tern: str) 
 MADE_SINCE = (
     "TABLE car_figures",
     "TABLE hold_test",
+    "TABLE trace",
+    "TABLE logger",
+    "TABLE log_piece",
+    "TABLE log_file",
     "INDEX ix_joint_check_last",
     "INDEX ix_joint_check_of_component",
     "INDEX ix_joint_check_of_line",

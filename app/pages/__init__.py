@@ -36,6 +36,8 @@ from app.pages import (
     joints,
     labels,
     lines,
+    log_columns,
+    logs,
     looks,
     loose_ends,
     musts,
@@ -142,4 +144,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     labels.router,
     scan.router,
     hold_tests.router,
+    logs.router,
+    log_columns.router,
 )

@@ -34,9 +34,11 @@ _PAGES = {
     "fastener": "/fasteners/{id}",
     "wrench": "/wrenches",
     "hold_test": "/hold-tests/{id}",
+    "trace": "/logs/{id}",
+    "logger": "/loggers",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"stopgap", "reading", "hold_test", "photo", "tool", "own_suspect", "overrule"})
+_ALWAYS = frozenset({"hold_test", "trace", "stopgap", "reading", "photo", "tool", "own_suspect", "overrule"})
 
 
 def address_of(head: RecordHead) -> str:

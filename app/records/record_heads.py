@@ -52,6 +52,8 @@ SAID: dict[str, tuple[str, str, str]] = {
     "fastener": ("r.name", "r.car", "NULL"),
     "wrench": ("r.name", "NULL", "NULL"),
     "hold_test": ("coalesce((SELECT name FROM line WHERE id = r.line), r.branch)", "r.car", "NULL"),
+    "logger": ("r.name", "NULL", "NULL"),
+    "trace": ("r.name", "r.car", "NULL"),
 }
 
 

@@ -38,6 +38,7 @@ from app.records.kinds.job import (
     Touch,
     TouchFields,
 )
+from app.records.kinds.log import Logger, LoggerFields, Trace, TraceFields
 from app.records.kinds.part import Need, NeedFields, Part, PartFields, Stage, StageFields
 from app.records.kinds.photo import Photo, PhotoFields
 from app.records.kinds.reading import Baseline, BaselineFields, Drive, DriveFields, Reading, ReadingFields, series_of
@@ -125,6 +126,8 @@ _STOPGAP_SETS = (("line", "component", "what"), ("limit_distance", "limit_days",
 _CHECK_SETS = (("torque_value", "torque_unit"), ("joint", "line", "component", "fastener", "what"))
 _PHOTO_SETS = (("job", "ticket", "line", "component", "part"), ("rings", "arrows"))
 _SIGNED = ("signed_at", "signed_by", "signed_despite")
+#: What came of reading a file only makes sense with how it was read.
+_TRACE_SETS = (("columns", "ambient_kpa", "seconds", "channels", "rows", "bad_rows", "bad_cells", "trouble"),)
 _NEED_SETS = (("needs_part", "needs_here", "tool", "reading", "what"),)
 _TIMED = (
     "medium",
@@ -249,6 +252,8 @@ _ALL = (
         together=(("line", "branch"), _HELD),
         past=("started_at", "ended_at"),
     ),
+    Kind("logger", "logger", LoggerFields, Logger),
+    Kind("trace", "log", TraceFields, Trace, together=_TRACE_SETS, past=("begun_at",)),
     Kind("photo", "photo", PhotoFields, Photo, together=_PHOTO_SETS, past=("taken_at",)),
 )
 
