@@ -12,8 +12,8 @@ VALID_SHARE = 0.07
 """A factor further from 1 than this is no correction any more (SAE J1349's limit, from memory)."""
 
 MISLEADS = (
-    "An engine that holds an absolute boost already makes up for thin or warm air, so the factor counts the air twice: it "
-    "makes a high or hot day look stronger than it was. (UN Regulation 85 was amended for this reason.)"
+    "An engine that holds an absolute boost already makes up for thin or warm air, so the factor counts the air twice: "
+    "it makes a high or hot day look stronger than it was. (UN Regulation 85 was amended for this reason.)"
 )
 
 
