@@ -32,9 +32,11 @@ _PAGES = {
     "need": "/parts/{parent}",
     "fastener": "/fasteners/{id}",
     "wrench": "/wrenches",
+    "trace": "/logs/{id}",
+    "logger": "/loggers",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"stopgap", "reading", "photo", "tool", "own_suspect", "overrule"})
+_ALWAYS = frozenset({"trace", "stopgap", "reading", "photo", "tool", "own_suspect", "overrule"})
 
 
 def address_of(head: RecordHead) -> str:

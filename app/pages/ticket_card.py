@@ -35,7 +35,7 @@ _PROOF = {"proof_what": "what", "proof_value": "value", "proof_unit": "unit", "p
 _ELSEWHERE = frozenset(
     {
         *("component", "joint", "recheck", "part_change", "baseline", "overrule"),
-        *("event", "must", "looked_at", "stage", "part", "need", "fastener", "wrench"),
+        *("event", "must", "looked_at", "stage", "part", "need", "fastener", "wrench", "trace", "logger"),
     }
 )
 #: What a ticket's page shows of a stopgap, or asks of it.

@@ -50,6 +50,8 @@ SAID: dict[str, tuple[str, str, str]] = {
     "need": (_NEED, "(SELECT car FROM part WHERE id = r.part)", "r.part"),
     "fastener": ("r.name", "r.car", "NULL"),
     "wrench": ("r.name", "NULL", "NULL"),
+    "logger": ("r.name", "NULL", "NULL"),
+    "trace": ("r.name", "r.car", "NULL"),
 }
 
 
