@@ -22,6 +22,7 @@ WORTH_SHOWING = 0.02
 STEP_RPM = 100.0
 _LEAST_BAND_RPM = 500.0
 _FOOT = 0.15  # of the common band, left out at its lower end: there the turbocharger still gathers speed
+_MOST_RUNS = 0.85  # of the runs have begun, or not yet ended
 _MANY_LOGS = 3  # on each side, from which logs and not pulls are the runs
 
 
@@ -59,8 +60,7 @@ class Curve:
 class Compared:
     """One figure before and after, one a run, in `unit`; `interval` is None where there are too few runs to say.
 
-    `by_log`: a log's runs were first averaged, so that what differs from day to day is in the interval. `needed` is how
-    many runs a side would show 2 % if they scatter as these do; None beyond a thousand.
+    `by_log`: a log's runs were first averaged, so that what differs from day to day is in the interval.
     """
 
     key: str
@@ -69,7 +69,6 @@ class Compared:
     after: tuple[float, ...]
     interval: Interval | None
     by_log: bool
-    needed: int | None
 
     @property
     def means(self) -> tuple[float, float]:
@@ -77,9 +76,18 @@ class Compared:
         return float(np.mean(self.before)), float(np.mean(self.after))
 
     @property
+    def needed(self) -> int | None:
+        """How many runs a side would show 2 % if they scatter as these do; None if too many, or nobody can know."""
+        before, _ = self.means
+        if self.interval is None or before == 0:
+            return None
+        return runs_to_show(self.before, self.after, WORTH_SHOWING * abs(before))
+
+    @property
     def more(self) -> int | None:
         """How many more runs each side would need to show 2 %; 0 if there are enough already."""
-        return None if self.needed is None else max(self.needed - min(len(self.before), len(self.after)), 0)
+        needed = self.needed
+        return None if needed is None else max(needed - min(len(self.before), len(self.after)), 0)
 
 
 def gears_of(runs: Sequence[Run]) -> list[float]:
@@ -99,11 +107,15 @@ def in_gear(runs: Sequence[Run], ratio: float) -> list[Run]:
 
 
 def band_of(runs: Sequence[Run]) -> tuple[float, float] | None:
-    """The band of engine speed (rpm) every run passes through, without its foot; None if they share too little."""
+    """The band of engine speed (rpm) nearly every run passes through, without its foot; None if they share too little.
+
+    A run that began late or was broken off early doesn't narrow it for all: `passing` leaves it out.
+    """
     ends = [(float(rpm[0]), float(rpm[-1])) for _, rpm in (one.rpm() for one in runs) if rpm.size]
     if not ends or len(ends) < len(runs):
         return None
-    low, high = max(one[0] for one in ends), min(one[1] for one in ends)
+    low = float(np.quantile([one[0] for one in ends], _MOST_RUNS))
+    high = float(np.quantile([one[1] for one in ends], 1 - _MOST_RUNS))
     low += _FOOT * (high - low)
     low, high = float(np.ceil(low / 50) * 50), float(np.floor(high / 50) * 50)
     return (low, high) if high - low >= _LEAST_BAND_RPM else None
@@ -166,10 +178,9 @@ def compare(
     first, second = (_by_log(side) if by_log else tuple(one for _, one in side) for side in told)
     try:
         interval = welch(first, second)
-        needed = runs_to_show(first, second, WORTH_SHOWING * abs(float(np.mean(first)))) if np.mean(first) else None
     except TooFewRuns:
-        interval, needed = None, None
-    return Compared(key, unit, first, second, interval, by_log, needed)
+        interval = None
+    return Compared(key, unit, first, second, interval, by_log)
 
 
 def _by_log(side: Sequence[tuple[str, float]]) -> tuple[float, ...]:

@@ -196,7 +196,9 @@ def _gains(trace: Trace, rpm: Samples, first: int, last: int) -> bool:
         return False
     there = rpm[first : last + 1]
     if not np.isfinite(there).any():
-        return True
+        kpa = on_clock(trace, "manifold_pressure")[first : last + 1]
+        faster = np.isfinite(kmh).any() and np.nanmax(kmh) - np.nanmin(kmh) >= _ROLLING_KMH
+        return bool(faster) or bool((kpa >= _USUAL_KPA + _BOOSTED_KPA).any())
     rise = float(np.nanmax(there[-3:]) - np.nanmin(there[:3]))
     fast_enough = float(np.nanmedian(there)) >= _LEAST_PULL_RPM
     return fast_enough and rise >= _LEAST_RISE_RPM and rise / seconds < _REVVED_RPM_S

@@ -6,7 +6,7 @@ incomplete beta function (Abramowitz and Stegun 26.5.8, evaluated by Lentz's met
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, inf, isfinite, lgamma, log, log1p, sqrt
+from math import exp, inf, isfinite, lgamma, log, log1p, pi, sqrt
 from statistics import fmean, variance
 
 _TINY = 1e-300
@@ -61,12 +61,22 @@ def t_quantile(share: float, freedom: float) -> float:
         low, high = high, 2 * high
         if high == inf:
             raise TooFewRuns("With so few runs nothing can be said.")
+    t = (low + high) / 2
     for _ in range(_MOST_STEPS):
-        middle = (low + high) / 2
-        if middle in (low, high):
+        short = t_cdf(t, freedom) - share
+        low, high = (t, high) if short < 0 else (low, t)
+        # Newton's step where it stays between what is known to be too low and too high, else the middle of the two.
+        better = t - short / _density(t, freedom)
+        better = better if low < better < high else (low + high) / 2
+        if abs(better - t) <= _CLOSE * t:
             break
-        low, high = (middle, high) if t_cdf(middle, freedom) < share else (low, middle)
-    return (low + high) / 2
+        t = better
+    return t
+
+
+def _density(t: float, freedom: float) -> float:
+    log_front = lgamma((freedom + 1) / 2) - lgamma(freedom / 2) - log(freedom * pi) / 2
+    return exp(log_front - (freedom + 1) / 2 * log1p(t * t / freedom))
 
 
 def welch(before: Sequence[float], after: Sequence[float], confidence: float = 0.95) -> Interval:

@@ -52,7 +52,7 @@ def made(dice: np.random.Generator, car: Car, count: int, scatter: Scatter) -> t
         rpm_rows.append(rpm)
         kpa_rows.append(kpa)
         speed = speed + (force - holds) / (ROTATING * MASS) * _STEP
-    at: Samples = np.arange(len(rpm_rows)) * _STEP
+    at: Samples = np.arange(len(rpm_rows), dtype=np.float64) * _STEP
     return at, np.array(rpm_rows).T, np.array(kpa_rows).T
 
 
