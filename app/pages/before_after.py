@@ -135,7 +135,8 @@ def _results(told: Sequence[Sequence[LogRuns]], asked: Asked) -> dict[str, Any]:
     gears = [one for one in gears_of([*first, *second]) if in_gear(first, one) and in_gear(second, one)]
     if not gears:
         return {"gears": [], "results": None}
-    ratio = min(gears, key=lambda one: abs(one - asked.gear)) if asked.gear else gears[0]
+    wanted = asked.gear or gears[0]
+    ratio = min(gears, key=lambda one: abs(one - wanted))
     both = in_gear(first, ratio), in_gear(second, ratio)
     band = _band(asked, [*both[0], *both[1]])
     more: dict[str, Any] = {"gears": gears, "ratio": ratio, "band": band, "pulls": both, "results": None}
@@ -228,5 +229,6 @@ def _asked(query: QueryParams) -> tuple[Asked, Mapping[str, str]]:
 
 def _form(query: QueryParams, asked: Asked, errors: Mapping[str, str]) -> Filled:
     values = {name: plain(value) for name, value in asked.model_dump().items() if value is not None}
-    values = {name: plain(value) for name, value in _USUAL.items()} | values
+    usual = {name: plain(value) for name, value in _USUAL.items()}
+    values = dict.fromkeys(Asked.model_fields, "") | usual | values
     return Filled(values | {name: query[name] for name in errors if name in query}, errors)

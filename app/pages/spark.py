@@ -55,9 +55,10 @@ def spark(trace: Trace, one: Shown) -> Spark | None:
     left = max(0.0, (one.begins - begins) / (ends - begins) * WIDE)
     right = min(WIDE, (one.ends - begins) / (ends - begins) * WIDE)
     name, unit = CHANNEL_LABEL[channel]
+    least, most, middle = (number(float(one), 1) for one in (inside.min(), inside.max(), np.median(inside)))
     label = (
         f"{name} from {clock_of(one.begins)} to {clock_of(one.ends)} of the log: "
-        f"between {number(float(inside.min()), 1)} and {number(float(inside.max()), 1)} {unit}, {number(float(np.median(inside)), 1)} {unit} in the middle."
+        f"between {least} and {most} {unit}, {middle} {unit} in the middle."
     )
     return Spark(points, round(left, 1), round(max(right - left, 2.0), 1), label)
 
@@ -115,10 +116,10 @@ def plot(rpm: Samples, before: Samples, after: Samples) -> Plot:
     high = high if high > low else low + step
 
     def x(one: float) -> float:
-        return _LEFT + (one - rpm[0]) / (rpm[-1] - rpm[0]) * (PLOT_WIDE - _LEFT - _RIGHT)
+        return _LEFT + float((one - rpm[0]) / (rpm[-1] - rpm[0])) * (PLOT_WIDE - _LEFT - _RIGHT)
 
     def y(one: float) -> float:
-        return PLOT_HIGH - _BOTTOM - (one - low) / (high - low) * (PLOT_HIGH - _TOP - _BOTTOM)
+        return PLOT_HIGH - _BOTTOM - float((one - low) / (high - low)) * (PLOT_HIGH - _TOP - _BOTTOM)
 
     def line(row: Samples) -> str:
         return " ".join(f"{x(a):.1f},{y(b):.1f}" for a, b in zip(rpm, row, strict=True))

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.workings.orifice import GAS_CONSTANT, KELVIN, flow
+from app.workings.orifice import GAS_CONSTANT, KELVIN, flow, flow_function
 
 RATIOS = (118.0, 69.0, 46.5, 35.0, 28.0)
 """Engine over road speed in each gear, rpm per km/h."""
@@ -10,7 +10,7 @@ AIR_KPA, AIR_C = 98.6, 18.0
 MASS, DRAG_AREA, ROLLING, ROTATING = 1400.0, 0.68, 0.012, 1.05
 STEP = 0.05  # s, of the sums
 NM_PER_KPA = 1.35  # torque by manifold pressure, as the whole engine breathes and burns
-AVE_IDLE, AVE_LOAD = 0.60, 0.90  # volumetric efficiency
+FILLS_LOAD = 0.90  # volumetric efficiency
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,8 @@ class Car:
     hole_mm: float = 0.0  # behind the airflow meter, to the open air
     strength: float = 1.0  # of torque by manifold pressure
     air_kpa: float = AIR_KPA
+    fills_idle: float = 0.60  # volumetric efficiency
+    meter: float = 1.0  # what the airflow meter makes of the air it sees
 
     def spooled(self, rpm: float) -> float:
         """The share of its boost it can make at an engine speed."""
@@ -43,9 +45,18 @@ class Car:
 
     def breathes(self, kpa: float, rpm: float, celsius: float = AIR_C + 20) -> float:
         """Air into the engine, g/s: a four-stroke fills half its displacement a turn."""
-        share = AVE_IDLE if kpa < 60 else AVE_LOAD
+        share = self.fills_idle if kpa < 60 else FILLS_LOAD
         density = kpa * 1e3 / (GAS_CONSTANT * (celsius + KELVIN))
         return share * density * self.displacement_l * 1e-3 / 2 * rpm / 60 * 1e3
+
+    def idles_at(self) -> float:
+        """Manifold pressure at idle, kPa absolute: the throttle as without the hole, the speed held."""
+        throttle, kpa = self.breathes(self.idle_kpa, self.idle_rpm), self.idle_kpa
+        for _ in range(60):
+            through = throttle * flow_function(kpa / self.air_kpa) / flow_function(self.idle_kpa / self.air_kpa)
+            wanted = kpa * (through + self.leaks(kpa)) / self.breathes(kpa, self.idle_rpm)
+            kpa += 0.5 * (min(wanted, 59.9) - kpa)
+        return kpa
 
     def leaks(self, kpa: float) -> float:
         """Air in through the hole, g/s; out of it under boost, below nought."""

@@ -52,6 +52,7 @@ class Driver:
         self.car, self.dice, self.truth = car, dice, truth
         self.t, self.speed, self.gear = 0.0, 0.0, 0
         self.rpm, self.kpa, self.boost, self.coolant = car.idle_rpm, car.idle_kpa, 0.0, 14.0
+        self.idles_at = car.idles_at()
         self.rows: list[tuple[float, ...]] = []
 
     def step(self, pedal: float, rpm: float, kmh: float, *, idling: bool = False) -> None:
@@ -61,7 +62,7 @@ class Driver:
         lag = 0.35 * 2500.0 / max(rpm, 900.0) if goal > self.boost else car.recovery_s
         self.boost += (goal - self.boost) * STEP / lag
         if idling:
-            base = car.idle_kpa + car.needle_kpa * sin(2 * pi * 0.6 * self.t) + 0.3 * car.leaks(car.idle_kpa)
+            base = self.idles_at + car.needle_kpa * sin(2 * pi * 0.6 * self.t)
             lag = max(0.25, car.recovery_s)
         elif pedal < 0.02:
             base, lag = 26.0, car.recovery_s
@@ -253,7 +254,7 @@ def logged(rows: Samples, car: Car, sensors: Sensors, dice: np.random.Generator)
         "manifold_pressure": _steps(kpa + dice.normal(0, sensors.kpa_noise, size), sensors.kpa_step),
         "barometer": np.full(size, round(car.air_kpa)),
         "pedal": _steps(14.9 + 66.3 * pedal, 100 / 255),
-        "air_flow": _steps(metered * (1 + dice.normal(0, 0.01, size)), 0.01),
+        "air_flow": _steps(car.meter * metered * (1 + dice.normal(0, 0.01, size)), 0.01),
         "fuel_trim_short": _steps(short, 100 / 128),
         "fuel_trim_long": _steps(long, 100 / 128),
         "coolant": _steps(coolant, 1.0),
@@ -284,3 +285,12 @@ def csv_text(trace: Trace) -> str:
         cells = (values[n] for values in trace.channels.values())
         writer.writerow([f"{at:.2f}", *("" if np.isnan(one) else f"{one:.6g}" for one in cells)])
     return out.getvalue()
+
+
+def warm_idle(seed: int, car: Car, seconds: float = 20.0) -> Trace:
+    """A warm engine idling, and nothing else."""
+    dice = np.random.default_rng(seed)
+    driver = Driver(car, dice, Truth())
+    driver.coolant, driver.kpa = 90.0, driver.idles_at
+    driver.idle(seconds)
+    return logged(np.array(driver.rows), car, Sensors(), dice)
