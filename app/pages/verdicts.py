@@ -30,7 +30,7 @@ def verdict(one: Compared) -> Verdict:
     """How a comparison reads."""
     label, places, more, less = _TOLD[one.key]
     first, second = one.means
-    unit = one.unit
+    unit, of = one.unit, one.unit.split(" ")[0]  # a difference of pressures is neither absolute nor by a gauge
     runs = "logs" if one.by_log else "pulls"
     counted = f"From {len(one.before)} {runs} before and {len(one.after)} after."
 
@@ -42,13 +42,14 @@ def verdict(one: Compared) -> Verdict:
         return made(
             "Too few runs to say", f"{counted} It takes two on each side, at the least, to know how far runs scatter."
         )
-    low, high = (number(bound, places) for bound in (interval.low, interval.high))
-    between = f"19 times in 20 the true difference lies between {low} and {high} {unit}."
+    least, most = sorted((interval.low, interval.high), key=abs)
+    ends = [f"{number(abs(bound), places)} {of} {more if bound > 0 else less}" for bound in (least, most)]
+    between = f"19 times in 20 the true difference lies between {ends[0]} and {ends[1]}."
     if interval.shows:
         off = abs(interval.difference)
         share = f" ({off / abs(first):.1%})".replace("%", "\N{NO-BREAK SPACE}%") if first else ""
         word = more if interval.difference > 0 else less
-        return made(f"{number(off, places)} {unit} {word}{share}", f"{counted} {between}", shows=True)
+        return made(f"{number(off, places)} {of} {word}{share}", f"{counted} {between}", shows=True)
     return made("No change that these runs can show", f"{counted} {between} {_needed(one, runs)}")
 
 

@@ -20,6 +20,7 @@ from app.records.judged import Read, outcome_of
 from app.records.kinds.reading import series_of
 from app.records.known import Known
 from app.records.rows import rows
+from app.records.shown import Scale
 from app.records.tickets import TicketRow, unproved
 from app.records.traces import TraceRow
 from app.traces.measures import shown
@@ -50,6 +51,11 @@ class Proposal:
     outcome: str | None
     phrase: str | None
     usual: str | None
+
+    @property
+    def is_fault(self) -> bool:
+        """Whether it speaks for something being wrong."""
+        return self.sign is not None and self.outcome != SIGNS[self.sign].healthy
 
     @property
     def places(self) -> int:
@@ -126,10 +132,17 @@ def _judged(log: TraceRow, things: Sequence[Shown], own: Mapping[str, BaselineVi
                 one.sign if outcome else None,
                 outcome,
                 SIGNS[one.sign].phrase(outcome) if one.sign and outcome else None,
-                usual.figures(usual.scale) if usual else None,
+                usual.figures(_scale(one, usual)) if usual else None,
             )
         )
-    return found
+    return sorted(found, key=lambda each: not each.is_fault)  # what is wrong stands first
+
+
+def _scale(one: Shown, usual: BaselineView) -> Scale:
+    """What is usual, on the scale the log's own figure is told on; a barometer it has none of is the usual day's."""
+    if one.reading is None or READINGS[one.reading].quantity != "pressure":
+        return usual.scale
+    return Scale(one.reading, one.unit, "absolute", one.ambient_kpa)
 
 
 def _read(one: Shown) -> Read | None:

@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.records.garage import Garage
+from app.traces.trace import Trace
 from tests.conftest import Count, Enter
 from tests.pages.logged import keep_log
 from tests.pages.seen import seen
@@ -48,10 +49,11 @@ def test_its_stretches_and_figures_stand_on_the_page_each_with_the_part_that_sho
     assert "Boost up and down" in said
     assert "1.3 times a second" in said
     assert "Idle vacuum" in said
-    assert text.count('<svg class="stretch"') == text.count('<section class="plate show">')
+    assert text.count('<svg class="stretch"') == text.count('<section class="plate show')
     assert re.search(r'aria-label="Manifold pressure from \d+:\d\d to \d+:\d\d of the log: between', text)
     assert "Full-throttle pull" in said
     assert "Nothing here is in the record yet." in said
+    assert said.index("Boost up and down") < said.index("Idle vacuum")  # what is wrong stands first
 
 
 def test_looking_at_it_enters_nothing(client: TestClient, garage: Garage, log: str) -> None:
@@ -126,8 +128,6 @@ def test_a_log_in_which_nothing_happens_says_what_it_would_take(
     client: TestClient, garage: Garage, enter: Enter, tern: str
 ) -> None:
     trace, _ = drive(2, pulls=(), cycle=CYCLE[:30])
-    from app.traces.trace import Trace  # noqa: PLC0415
-
     keep_log(garage, enter, "dull", tern, Trace(trace.at[:50], {"coolant": trace.channels["coolant"][:50]}), AT)
     assert "No warm idle, pull or lift-off was found" in seen(client.get("/logs/dull/shows").text)
 
