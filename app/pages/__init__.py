@@ -33,7 +33,9 @@ from app.pages import (
     joints,
     labels,
     lines,
+    log_columns,
     log_shows,
+    logs,
     looks,
     loose_ends,
     musts,
@@ -138,4 +140,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     find.router,
     labels.router,
     scan.router,
+    logs.router,
+    log_columns.router,
 )
