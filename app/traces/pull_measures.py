@@ -3,10 +3,13 @@
 Limits are common practice, no source.
 """
 
+from dataclasses import replace
+
 import numpy as np
 
 from app.airpath.readings import Condition, ReadingKind
 from app.traces.channels import part
+from app.traces.j1979 import CEILING_KPA
 from app.traces.shown import Shown
 from app.traces.stretches import Stretch
 from app.traces.trace import Samples, Trace
@@ -21,12 +24,26 @@ _REACHED = 0.9  # of the boost it comes to
 _SETTLES_S = 0.5  # after that it may overshoot once
 _LEAST_HELD_S = 1.2
 _ASKED_FOR = 85.0  # %: a boost valve driven this far asks for more than it gets
+_CUT_OFF = f" {CEILING_KPA:g} kPa is the most this car's data can say: how far it went above is not known."
 _LOAD_AFTER_S = 0.5  # trims and the mixture need a moment
 
 
 def of_pull(trace: Trace, pull: Stretch, air: float | None) -> list[Shown]:
     """Everything one pull shows."""
-    return [*_boost(trace, pull, air), *_trim(trace, pull)]
+    boost = _boost(trace, pull, air)
+    if _is_cut_off(trace, pull):  # how far it went above nobody can know, so it is neither a reading nor a sign
+        boost = [
+            replace(one, words=one.words + _CUT_OFF, reading=None, condition=None, sign=None, outcome=None)
+            for one in boost
+            if one.key in {"peak_boost", "steady_boost"}
+        ]
+    return [*boost, *_trim(trace, pull)]
+
+
+def _is_cut_off(trace: Trace, pull: Stretch) -> bool:
+    """Whether pressure stands at the most that a reader of one byte can say."""
+    kpa = part(trace, "manifold_pressure", pull.begins, pull.ends)[1]
+    return bool((kpa == CEILING_KPA).sum() >= 3 and kpa.max() == CEILING_KPA)
 
 
 def gear_name(stretch: Stretch) -> str:

@@ -137,6 +137,18 @@ def test_without_a_barometer_the_air_is_taken_as_given() -> None:
     assert "spool" not in {one.key for one in shown(bare, stretches(bare))}
 
 
+def test_boost_beyond_what_a_byte_can_say_is_no_reading_and_no_sign() -> None:
+    trace, _ = drive(7, Car(boost_kpa=175.0), cycle=SHORT)
+    cut = np.minimum(trace.channels["manifold_pressure"], 255.0)
+    found = things(Trace(trace.at, dict(trace.channels) | {"manifold_pressure": cut}))
+    for key in ("peak_boost", "steady_boost"):
+        assert found[key].reading is None
+        assert found[key].sign is None
+        assert "how far it went above is not known" in found[key].words
+    assert "boost_stability" not in found
+    assert "vacuum_recovery" in found
+
+
 @pytest.mark.parametrize("hz", [0.4, 1.3, 2.8])
 def test_a_beat_is_found_by_size_and_pace_on_a_clock_that_is_not_even(hz: float) -> None:
     dice = np.random.default_rng(2)
