@@ -17,7 +17,7 @@ from app.workings.orifice import GAS_CONSTANT, KELVIN, ImpossibleHole, flow_func
 SizeClass = Literal["none", "pinhole", "small", "open"]
 
 PINHOLE_BELOW_MM = 1.0
-"""A quarter of the bore of the thinnest vacuum line (4 mm): no line that is off is as small. Common practice, no source."""
+"""A quarter of the bore of a thin vacuum line (4 mm): no line that is off is as small. Common practice, no source."""
 OPEN_FROM_MM = 6.0
 """The widest of the small signal and vacuum lines: only a hose for air to breathe through is wider. Common practice, no
 source."""
@@ -54,7 +54,7 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Leak:
-    """A leak: its flow in g/s (below nought: no leak, the figures point the other way) and its equivalent hole in mm."""
+    """A leak: its flow in g/s (below nought: the figures point away from one) and its equivalent hole in mm."""
 
     flow_gs: Span
     hole_mm: Span
@@ -126,7 +126,7 @@ def hole_for(flow_gs: float, before_kpa: float, behind_kpa: float, before_c: flo
         raise Untold(str(impossible)) from None
 
 
-def by_trims(  # noqa: PLR0913 - what a reader and a gauge show
+def by_trims(  # noqa: PLR0913, PLR0917 - what a reader and a gauge show
     airflow_gs: Figure, short: Figure, long: Figure, usual: Figure, manifold: Gauge | None, air: Figure, air_c: Figure
 ) -> Leak:
     """The air an airflow meter never saw, from fuel trims in % (above nought: fuel added, SAE J1979) at idle.
@@ -137,7 +137,7 @@ def by_trims(  # noqa: PLR0913 - what a reader and a gauge show
     as it is at any usual idle vacuum: it does not mind how deep that is.
     """
 
-    def one(  # noqa: PLR0913
+    def one(  # noqa: PLR0913, PLR0917
         counted: float, first: float, second: float, normal: float, around: float, celsius: float, shown: float = 0.0
     ) -> list[tuple[float, float]]:
         behind = manifold.absolute(shown, around) if manifold else 0.0
@@ -147,6 +147,14 @@ def by_trims(  # noqa: PLR0913 - what a reader and a gauge show
 
     figures = [airflow_gs, short, long, usual, air, air_c]
     return spread_over([*figures, manifold.figure] if manifold else figures, one)
+
+
+def _a_kpa_and_turn(engine: Sequence[float], usual: float) -> float:
+    """What an engine takes in for each kPa and rpm, g/s, from the figures of its Breathing; `usual`: kPa x rpm."""
+    if len(engine) == 1:
+        return engine[0] / usual
+    litres, filling, celsius = engine
+    return swallowed(litres, filling, 1.0, 1.0, celsius)
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +185,7 @@ def swallowed(litres: float, filling: float, rpm: float, kpa: float, celsius: fl
     return filling * litres * rpm / 120 * kpa / (GAS_CONSTANT * (celsius + KELVIN)) * 1e3
 
 
-def by_idle_vacuum(  # noqa: PLR0913 - what gauges show, now and when healthy
+def by_idle_vacuum(  # noqa: PLR0913, PLR0917 - what gauges show, now and when healthy
     usual: Gauge, now: Gauge, speed: Figure, usual_speed: Figure | None, breathes: Breathing, air: Figure, air_c: Figure
 ) -> Leak:
     """The air that comes in behind the throttle, from idle vacuum short of the healthy one at a known engine speed.
@@ -188,16 +196,15 @@ def by_idle_vacuum(  # noqa: PLR0913 - what gauges show, now and when healthy
     """
     own = breathes.figures
 
-    def one(before: float, after: float, turns: float, around: float, celsius: float, *rest: float) -> list[tuple[float, float]]:
+    def one(
+        before: float, after: float, turns: float, around: float, celsius: float, *rest: float
+    ) -> list[tuple[float, float]]:
         then, since = usual.absolute(before, around), now.absolute(after, around)
         if then <= 0 or since >= around or then >= around:
             raise Untold("At idle the manifold is below the pressure of the air around: look at the figures again.")
         engine, speeds = rest[: len(own)], rest[len(own) :]
         turned = speeds[0] if speeds else turns
-        if len(engine) == 1:
-            each = engine[0] / (then * turned)
-        else:
-            each = swallowed(engine[0], engine[1], 1.0, 1.0, engine[2])
+        each = _a_kpa_and_turn(engine, then * turned)
         throttle = flow_function(max(since, 0.0) / around) / flow_function(then / around)
         leak = each * (since * turns - then * turned * throttle)
         return [(leak, hole_for(leak, around, since, celsius))]
@@ -206,7 +213,7 @@ def by_idle_vacuum(  # noqa: PLR0913 - what gauges show, now and when healthy
     return spread_over([*figures, usual_speed] if usual_speed else figures, one)
 
 
-def by_boost(  # noqa: PLR0913 - what gauges show
+def by_boost(  # noqa: PLR0913, PLR0917 - what gauges show
     target: Gauge, reached: Gauge, speed: Figure, breathes: Breathing, metered_gs: Figure | None, air: Figure
 ) -> Leak:
     """The air a pressurised charge side loses, from boost short of target at full throttle and a known engine speed.
