@@ -25,6 +25,7 @@ _PAGES = {
     "own_suspect": "/cars/{car}/experience",
     "overrule": "/cars/{car}/experience",
     "baseline": "/cars/{car}/readings",
+    "boost_target": "/cars/{car}/boost-target",
     "must": "/cars/{car}/musts",
     "looked_at": "/events/{parent}",
     "stage": "/cars/{car}/plan",
@@ -34,7 +35,7 @@ _PAGES = {
     "wrench": "/wrenches",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"stopgap", "reading", "photo", "tool", "own_suspect", "overrule"})
+_ALWAYS = frozenset({"stopgap", "reading", "photo", "tool", "own_suspect", "overrule", "boost_target"})
 
 
 def address_of(head: RecordHead) -> str:

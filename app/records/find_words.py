@@ -125,6 +125,7 @@ FINDS: Mapping[str, Finds] = {
         "r.taken_at",
         "coalesce(r.note, r.free_name) IS NOT NULL",
     ),
+    "boost_target": Finds(_NUMBER["readings"], (*_text("source note"), "'boost target'")),
     "event": Finds(_NUMBER["driving"], (*_keys("kind"), *_text("note signed_by signed_despite")), "r.on_day"),
     "drive": Finds(_NUMBER["driving"], _text("note"), "r.at", _NOTED, title="'Drive'"),
     "photo": Finds(_NUMBER["photos"], (*_NAMED, "(SELECT name FROM part WHERE id = r.part)"), "r.taken_at", _NOTED),

@@ -68,6 +68,8 @@ def test_every_kind_of_record_has_a_history_and_a_way_back(
     read = {"car": tern, "what": "idle_vacuum", "condition": "warm", "unit": "inHg", "basis": "vacuum"}
     enter("reading", "reading1", value=19.5, taken_at=AT, **read)
     enter("baseline", f"{tern}.idle_vacuum.warm", centre=19.5, spread=0.5, **read)
+    target = {"curve": "[[3000,1.0]]", "tolerance": 0.1, "unit": "bar", "basis": "gauge"}
+    enter("boost_target", f"{tern}.boost", car=tern, **target)
     enter("ticket", "ticket1", car=tern, what="Boost wanders", noticed_at=AT)
     enter("sign", "ticket1.hiss", ticket="ticket1", sign="hiss", outcome="none", noted_at=AT)
     check = {"ticket": "ticket1", "line": "tern.coupler", "method": "look_and_feel", "result": "sound"}

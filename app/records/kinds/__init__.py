@@ -11,6 +11,7 @@ from sqlalchemy import Table
 
 from app.airpath.readings import READINGS
 from app.records.fields import Fields
+from app.records.kinds.boost import BoostTarget, BoostTargetFields
 from app.records.kinds.car import Car, CarFields, Component, ComponentFields, Joint, JointFields, Line, LineFields
 from app.records.kinds.experience import (
     Overrule,
@@ -113,7 +114,8 @@ class Kind:
 
 
 _TORQUE = ("torque_value", "torque_tolerance", "torque_unit", "torque_source")
-_READ = ("what", "free_name", "condition", "value", "unit", "basis", *_AMBIENT)
+_READ = ("what", "free_name", "condition", "value", "unit", "basis", "engine_speed", *_AMBIENT)
+_BOOST = ("curve", "tolerance", "boost_limit", "unit", "basis", *_AMBIENT, "source")
 _TICKET_STEPS = ("noticed_at", "found_at", "repaired_at", "proved_at", "reopened_at")
 _TICKET_SETS = (
     ("found_line", "found_component", "found_suspect", "found_own_suspect"),
@@ -172,6 +174,7 @@ _ALL = (
         together=(("what", "condition", "centre", "spread", "unit", "basis", *_AMBIENT),),
         derive=_baseline,
     ),
+    Kind("boost_target", "boost target", BoostTargetFields, BoostTarget, together=(_BOOST,)),
     Kind(
         "ticket",
         "ticket",
