@@ -32,6 +32,11 @@ class Settings:
         return self.data / "garage.sqlite3"
 
     @property
+    def cache(self) -> Path:
+        """The folder of what can be worked out again from the record at any time: nothing in it is the truth."""
+        return self.data / "cache"
+
+    @property
     def lan(self) -> Path:
         """The folder of what the home network needs: the garage's name, its authority and certificates."""
         return self.data / "lan"

@@ -25,6 +25,7 @@ _PAGES = {
     "own_suspect": "/cars/{car}/experience",
     "overrule": "/cars/{car}/experience",
     "baseline": "/cars/{car}/readings",
+    "overboost": "/logs/{parent}",
     "boost_target": "/cars/{car}/boost-target",
     "must": "/cars/{car}/musts",
     "looked_at": "/events/{parent}",
@@ -33,9 +34,11 @@ _PAGES = {
     "need": "/parts/{parent}",
     "fastener": "/fasteners/{id}",
     "wrench": "/wrenches",
+    "trace": "/logs/{id}",
+    "logger": "/loggers",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"stopgap", "reading", "photo", "tool", "own_suspect", "overrule", "boost_target"})
+_ALWAYS = frozenset({"trace", "stopgap", "reading", "photo", "tool", "own_suspect", "overrule", "boost_target"})
 
 
 def address_of(head: RecordHead) -> str:

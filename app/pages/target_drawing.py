@@ -62,26 +62,29 @@ def drawing(view: TargetView, boosts: Iterable[ReadingRow] = ()) -> Drawing:
     def places(off: float) -> list[str]:
         return [f"{x(speed):.1f},{y(max(0.0, scale.shown(kpa + off))):.1f}" for speed, kpa in ends]
 
+    def dot(speed: float, kpa: float, *, is_over: bool) -> Dot:
+        return Dot(x(speed), y(max(0.0, scale.shown(kpa))), is_over)
+
     dots = [
-        Dot(
-            x(one.engine_speed or 0.0),
-            y(max(0.0, scale.shown(one.si))),
-            target.beside(one.si, one.engine_speed).is_over,
-        )
-        for one in read
+        dot(one.engine_speed or 0.0, one.si, is_over=target.beside(one.si, one.engine_speed).is_over) for one in read
     ]
     wide = 1 if right - left <= 6 * _SPEED_STEP else 2
     return Drawing(
-        "Target: "
-        + ", ".join(f"{scale.figure(b)} {scale.unit_label} at {written(s, 0)} rpm" for s, b in points_of(view)),
+        _in_words(view),
         " ".join([*places(target.tolerance_kpa), *reversed(places(-target.tolerance_kpa))]),
         " ".join(places(0.0)),
-        [Dot(x(speed), y(scale.shown(kpa)), False) for speed, kpa in target.points],
+        [dot(speed, kpa, is_over=False) for speed, kpa in target.points],
         None if target.limit_kpa is None else y(scale.shown(target.limit_kpa)),
         dots,
         [Tick(x(at), f"{at:.0f}") for at in _range(left, right, wide * _SPEED_STEP)],
         [Tick(y(at), f"{at:.6g}") for at in _range(0.0, top, step)],
     )
+
+
+def _in_words(view: TargetView) -> str:
+    scale = view.scale
+    said = (f"{scale.figure(boost)} {scale.unit_label} at {written(speed, 0)} rpm" for speed, boost in points_of(view))
+    return f"Target: {', '.join(said)}"
 
 
 def points_of(view: TargetView) -> list[tuple[float, float]]:

@@ -15,7 +15,7 @@ from functools import cache
 
 from sqlalchemy import Connection
 
-from app.records import photos
+from app.records import log_files, photos
 from app.records.entry import Value
 from app.records.kinds import KINDS
 from app.records.not_done import NotDoneError
@@ -31,6 +31,10 @@ SELECT id, kind, record, version, fields, happened_at, entered_at, entered_by, r
 _FIRST = "SELECT id FROM entry WHERE kind = 'car' AND record = ? ORDER BY seq LIMIT 1"
 # A wrench is the garage's own; one that a check of this car was made with goes along, or the check could not.
 _WRENCHES = "SELECT DISTINCT wrench FROM joint_check WHERE car = ? AND wrench IS NOT NULL"
+
+
+# So does the logger its logs were read as.
+_LOGGERS = "SELECT DISTINCT logger FROM trace WHERE car = ? AND logger IS NOT NULL"
 
 
 def header_of(db: Connection, car: str, *, without_prices: bool) -> dict[str, str]:
@@ -72,6 +76,12 @@ def pictures_of_car(db: Connection, car: str) -> Iterator[photos.Stored]:
     return (one for one in photos.pictures(db) if one.id in own)
 
 
+def files_of_car(db: Connection, car: str) -> Iterator[log_files.LogFile]:
+    """Every file of the car's logs."""
+    own = _records(db, car)["trace"]
+    return (one for one in log_files.files(db) if one.id in own)
+
+
 def less_ids(entry: str) -> list[str]:
     """The ids an entry may have after something was left out of it."""
     return [_less_id(entry, lost) for lost in ("prices", "strangers", "prices and strangers")]
@@ -87,7 +97,8 @@ def _lost(*, prices: bool, strangers: bool) -> str:
 
 def _records(db: Connection, car: str) -> dict[str, frozenset[str]]:
     of = {kind: rows(db, str, sql, car) for kind, sql in _of_car().items()}
-    return {kind: frozenset(ids) for kind, ids in {**of, "wrench": rows(db, str, _WRENCHES, car)}.items()}
+    of |= {"wrench": rows(db, str, _WRENCHES, car), "logger": rows(db, str, _LOGGERS, car)}
+    return {kind: frozenset(ids) for kind, ids in of.items()}
 
 
 @cache

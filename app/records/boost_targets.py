@@ -60,7 +60,7 @@ class Held:
 
 
 def held_to(reading: ReadingRow, view: TargetView | None) -> Held | None:
-    """A reading beside the car's target; None where there is none, or the reading is none of boost, or is struck out."""
+    """A reading beside the target; None where there is none, or the reading is none of boost, or is struck out."""
     if view is None or reading.kind not in BOOSTS or reading.void_reason is not None:
         return None
     beside = view.target.beside(reading.si, reading.engine_speed)

@@ -14,7 +14,7 @@ GROUPS: Mapping[str, str] = {
     "stopgaps": "Stopgaps",
     "checks": "Checks and re-checks",
     "readings": "Readings",
-    "driving": "Drives and events",
+    "driving": "Drives, logs and events",
     "photos": "Photos",
     "own": "Suspects and grades of your own",
 }
@@ -125,9 +125,14 @@ FINDS: Mapping[str, Finds] = {
         "r.taken_at",
         "coalesce(r.note, r.free_name) IS NOT NULL",
     ),
+    "overboost": Finds(_NUMBER["readings"], _text("note"), "r.looked_at", _NOTED, part_of="trace"),
     "boost_target": Finds(_NUMBER["readings"], (*_text("source note"), "'boost target'")),
     "event": Finds(_NUMBER["driving"], (*_keys("kind"), *_text("note signed_by signed_despite")), "r.on_day"),
     "drive": Finds(_NUMBER["driving"], _text("note"), "r.at", _NOTED, title="'Drive'"),
+    "trace": Finds(
+        _NUMBER["driving"], ("'log'", *_text("note"), "(SELECT name FROM logger WHERE id = r.logger)"), "r.begun_at"
+    ),
+    "logger": Finds(_NUMBER["driving"], ("'logger'", *_text("note"))),
     "photo": Finds(_NUMBER["photos"], (*_NAMED, "(SELECT name FROM part WHERE id = r.part)"), "r.taken_at", _NOTED),
     "own_suspect": Finds(_NUMBER["own"], (*_keys("behaves_like"), *_text("note"))),
     "overrule": Finds(_NUMBER["own"], _text("note")),

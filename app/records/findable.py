@@ -45,7 +45,7 @@ WORDS = "findable_words"
 _BEGINNING = datetime(1900, 1, 1, tzinfo=UTC)
 _GROUP_BITS, _ID_BITS = 55, 20
 #: What a record's page, title or words can follow from. Of the later three only whether they are there matters.
-_NAMING = ("component", "line", "joint", "fastener", "own_suspect", "part", "must")
+_NAMING = ("component", "line", "joint", "fastener", "own_suspect", "part", "must", "logger")
 _HOLDING = ("job", "ticket", "event")
 
 

@@ -129,6 +129,8 @@ SELECT id, label FROM own_suspect JOIN asked USING (id) UNION ALL
 SELECT id, name FROM device JOIN asked USING (id) UNION ALL
 SELECT id, name FROM fastener JOIN asked USING (id) UNION ALL
 SELECT id, name FROM wrench JOIN asked USING (id) UNION ALL
+SELECT id, name FROM logger JOIN asked USING (id) UNION ALL
+SELECT id, name FROM trace JOIN asked USING (id) UNION ALL
 SELECT id, name FROM part JOIN asked USING (id) UNION ALL
 SELECT id, name FROM stage JOIN asked USING (id) UNION ALL
 SELECT id, name FROM event JOIN asked USING (id) UNION ALL

@@ -1,12 +1,11 @@
 """The whole record, or one car's, as JSON Lines of entries, out and back in.
 
-The first line says what the file is; then one entry a line, in order of arrival, then one picture a line, by id. Taken
+The first line says what the file is; then one entry a line, in order of arrival, then one picture a line, by id, then
+the files of logs (records.transfer_files). Taken
 into an empty garage, an export gives the same record and the same export, byte for byte; taken in again, it changes
 nothing.
 """
 
-import base64
-import binascii
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -15,25 +14,23 @@ from typing import IO, Any, TextIO
 
 from sqlalchemy import Connection
 
-from app.photos.reencode import NoPictureError, looked_at
-from app.records import photos
-from app.records.archive import entries_of_car, header_of, less_ids, pictures_of_car
+from app.records import log_files, photos
+from app.records.archive import entries_of_car, files_of_car, header_of, less_ids, pictures_of_car
 from app.records.engine import writing
 from app.records.entry import Entry
 from app.records.entry_json import read_entry
-from app.records.fields import is_record_id, moment_wrong
+from app.records.fields import moment_wrong
 from app.records.garage import Garage
 from app.records.logbook import take_one
 from app.records.not_done import NotDoneError
-from app.records.photos import Stored
 from app.records.rows import row, rows
+from app.records.transfer_files import is_file_line, lines_of_files, take_file_line
 
 FORM = 1
 _HEADER = {"witnessmark": "entries", "form": FORM}
 _KEYS = frozenset(
     ("id", "kind", "record", "version", "fields", "happened_at", "entered_at", "entered_by", "received_at")
 )
-_PICTURE_KEYS = frozenset(("picture", "jpeg", "sent_sha256", "received_at"))
 #: Lines to a transaction: enough that waiting for the disk costs little, few enough that a power cut costs little.
 _LINES = 2000
 #: Bytes of the longest line there can be: a picture's, with room to spare.
@@ -56,7 +53,7 @@ class Brought:
 
 
 def export(garage: Garage, out: TextIO) -> int:
-    """Write every entry and every picture to `out`; how many entries there were."""
+    """Write every entry, every picture and every file of a log to `out`; how many entries there were."""
     count = 0
     out.write(_line(_HEADER))
     with garage.read() as db:
@@ -67,19 +64,20 @@ def export(garage: Garage, out: TextIO) -> int:
             entry |= {"entered_by": entered_by, "received_at": received_at}
             out.write(_line(entry))
             count += 1
-        out.writelines(_line(_of_picture(picture)) for picture in photos.pictures(db))
+        out.writelines(_line(one) for one in lines_of_files(db, photos.pictures(db), log_files.files(db)))
     return count
 
 
 def export_car(garage: Garage, car: str, out: TextIO, *, without_prices: bool) -> int:
-    """Write every entry and picture of one car to `out`; how many entries there were. NotDoneError for no such car."""
+    """Write every entry and file of one car to `out`; how many entries there were. NotDoneError for no such car."""
     count = 0
     with garage.read() as db:
         out.write(_line(_HEADER | header_of(db, car, without_prices=without_prices)))
         for entry in entries_of_car(db, car, without_prices=without_prices):
             out.write(_line(entry))
             count += 1
-        out.writelines(_line(_of_picture(picture)) for picture in pictures_of_car(db, car))
+        files = lines_of_files(db, pictures_of_car(db, car), files_of_car(db, car))
+        out.writelines(_line(one) for one in files)
     return count
 
 
@@ -158,16 +156,14 @@ def _whole(db: Connection) -> frozenset[str]:
     return frozenset(one for entry in rows(db, str, "SELECT id FROM entry") for one in less_ids(entry))
 
 
-def _of_picture(one: Stored) -> dict[str, str]:
-    jpeg = base64.b64encode(one.jpeg).decode()
-    return {"picture": one.id, "jpeg": jpeg, "sent_sha256": one.sent_sha256, "received_at": one.received_at}
-
-
 def _take_line(connection: Connection, number: int, line: bytes, brought: Brought) -> None:
     try:
         one = _object(line)
-        if "picture" in one:
-            _take_picture(connection, number, one, brought)
+        if is_file_line(one):
+            if take_file_line(connection, one) == "taken":
+                brought.taken += 1
+            else:
+                brought.had += 1
             return
         entry, received_at = _read(one)
     except ValueError as error:
@@ -189,31 +185,6 @@ def _take_line(connection: Connection, number: int, line: bytes, brought: Brough
 def _reasons(reasons: Iterable[tuple[str, str]]) -> Iterator[str]:
     for name, sentence in reasons:
         yield f"{name}: {sentence}" if name else sentence
-
-
-def _take_picture(connection: Connection, number: int, one: dict[str, Any], brought: Brought) -> None:
-    outcome = photos.store(connection, _picture(one))
-    if outcome == "other":
-        brought.refused.append((number, f"picture {one['picture']}: Another picture already has this id."))
-    elif outcome == "taken":
-        brought.taken += 1
-    else:
-        brought.had += 1
-
-
-def _picture(one: dict[str, Any]) -> Stored:
-    if one.keys() != _PICTURE_KEYS or not all(isinstance(value, str) for value in one.values()):
-        raise ValueError("A picture has " + ", ".join(sorted(_PICTURE_KEYS)) + ", each a text, and nothing else.")
-    if not is_record_id(one["picture"]):
-        raise ValueError("picture: An id is up to 200 letters, digits, dots and dashes.")
-    if (wrong := moment_wrong(one["received_at"])) is not None:
-        raise ValueError(f"received_at: {wrong}")
-    try:
-        jpeg = base64.b64decode(one["jpeg"], validate=True)
-        width, height = looked_at(jpeg)
-    except (binascii.Error, NoPictureError):
-        raise ValueError("jpeg: This is no picture as an export holds it.") from None
-    return Stored(one["picture"], jpeg, width, height, one["sent_sha256"], one["received_at"])
 
 
 def _object(line: bytes) -> dict[str, Any]:

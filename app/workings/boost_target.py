@@ -8,6 +8,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 
 _ROUNDING_KPA = 1e-9  # what turning units there and back may lose
 
@@ -50,7 +51,7 @@ class BoostTarget:
     def __post_init__(self) -> None:
         """Refuse what is no curve."""
         speeds = [speed for speed, _ in self.points]
-        if not speeds or any(a >= b for a, b in zip(speeds, speeds[1:], strict=False)):
+        if not speeds or any(a >= b for a, b in pairwise(speeds)):
             raise ValueError("A target needs points of rising engine speed.")
         if not self.tolerance_kpa >= 0:
             raise ValueError("A tolerance is not below nought.")

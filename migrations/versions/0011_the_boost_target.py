@@ -1,4 +1,4 @@
-"""The boost target of a car, and the engine speed a boost was read at."""
+"""The boost target of a car, the engine speed a boost was read at, and which logs over target were looked at."""
 
 from collections.abc import Sequence
 
@@ -6,7 +6,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision: str = "0011"
-down_revision: str | None = "0007"
+down_revision: str | None = "0010"
 branch_labels: str | Sequence[str] | None = None
 depends_on: str | Sequence[str] | None = None
 
@@ -33,6 +33,19 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index("ix_boost_target_car", "boost_target", ["car"])
+    op.create_table(
+        "overboost",
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("changed_at", sa.Text(), nullable=False),
+        sa.Column("void_reason", sa.Text(), nullable=True),
+        sa.Column("trace", sa.Text(), nullable=False),
+        sa.Column("looked_at", sa.Text(), nullable=False),
+        sa.Column("note", sa.Text(), nullable=True),
+        sa.PrimaryKeyConstraint("id"),
+        sa.ForeignKeyConstraint(["trace"], ["trace.id"]),
+        sqlite_strict=True,
+    )
+    op.create_index("ix_overboost_trace", "overboost", ["trace"])
     # Not by making the table anew: others refer to it.
     op.execute("ALTER TABLE reading ADD COLUMN engine_speed REAL")
 

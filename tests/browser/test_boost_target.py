@@ -1,4 +1,4 @@
-"""A target entered by touch, and a boost over it said at once: as it is typed, in the record, near the garage and away."""
+"""A target entered by touch, and a boost over it said at once: as it is typed, in the record, and away."""
 
 from collections.abc import Iterator
 

@@ -104,7 +104,7 @@ def test_a_boost_under_target_is_said_without_a_caution(client: TestClient) -> N
 
 @pytest.mark.usefixtures("aimed")
 def test_height_is_no_boost_and_no_lack_of_it(client: TestClient) -> None:
-    # At 2000 m the air is at 79.5 kPa (U.S. Standard Atmosphere 1976): 1.3 bar there are 209.5 kPa, as 1.08 bar by the sea.
+    # At 2000 m the air is at 79.5 kPa (U.S. Standard Atmosphere 1976): 1.3 bar there are 209.5 kPa, 1.08 by the sea.
     assert CAUTION in taken(client, "1.3", "4000")
     assert CAUTION not in taken(client, "1.3", "4000", altitude_m="2000")
 

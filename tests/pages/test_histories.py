@@ -8,9 +8,13 @@ from app.records.entry import Entry
 from app.records.garage import Garage
 from app.records.kinds import KINDS
 from app.records.record_heads import head_of
+from app.traces.file_form import Column, FileForm
 from tests.conftest import Enter, paired
 
 AT = "2024-01-02T10:00:00.000Z"
+TIME_AND_SPEED = FileForm(
+    "utf-8", ";", ",", 2, 0, "seconds", (Column("time"), Column("rpm", "engine_speed", "rpm"))
+).as_text()
 
 
 def test_every_entry_says_when_by_which_device_and_what(client: TestClient, enter: Enter, tern: str) -> None:
@@ -89,12 +93,15 @@ def test_every_kind_of_record_has_a_history_and_a_way_back(
     enter("wrench", "wrench1", name="Half inch", smallest=40, largest=200, unit="N.m")
     enter("must", "must1", car=tern, what="Belts looked at")
     enter("looked_at", "event1.must1", event="event1", must="must1", good="yes", looked_at=AT)
+    enter("logger", "logger1", name="The little logger", columns=TIME_AND_SPEED)
+    enter("trace", "trace1", car=tern, name="drive.csv", begun_at=AT, logger="logger1", columns=TIME_AND_SPEED)
+    enter("overboost", "trace1", trace="trace1", looked_at=AT)
     with garage.read() as db:
         for kind in KINDS.values():
             record = db.execute(select(kind.table.c.id).limit(1)).scalar()
             head = head_of(db, kind.name, str(record))
             assert head is not None, kind.name
-            assert (head.car, head.label) == (None if kind.name in {"tool", "wrench"} else tern, kind.label)
+            assert (head.car, head.label) == (None if kind.name in {"tool", "wrench", "logger"} else tern, kind.label)
             assert head.title
             assert client.get(f"/records/{kind.name}/{record}/history").status_code == 200
 

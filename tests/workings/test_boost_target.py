@@ -59,10 +59,10 @@ def test_without_an_engine_speed_the_highest_target_counts_and_nothing_is_under_
     assert [target.beside(kpa, None).side for kpa in (120.0, 204.0, 206.0)] == [Side.ON, Side.ON, Side.OVER]
 
 
-@pytest.mark.parametrize(
-    ("points", "tolerance"),
-    [([], 1.0), ([(3000, 150), (3000, 160)], 1.0), ([(3000, 150), (2000, 160)], 1.0), ([(3000, 150)], -1.0)],
-)
+_TWICE, _FALLING = [(3000.0, 150.0), (3000.0, 160.0)], [(3000.0, 150.0), (2000.0, 160.0)]
+
+
+@pytest.mark.parametrize(("points", "tolerance"), [([], 1.0), (_TWICE, 1.0), (_FALLING, 1.0), (_FALLING[:1], -1.0)])
 def test_what_is_no_curve_is_refused(points: list[tuple[float, float]], tolerance: float) -> None:
     with pytest.raises(ValueError, match="nought" if tolerance < 0 else "rising"):
         BoostTarget(points, tolerance)

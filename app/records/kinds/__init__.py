@@ -11,7 +11,7 @@ from sqlalchemy import Table
 
 from app.airpath.readings import READINGS
 from app.records.fields import Fields
-from app.records.kinds.boost import BoostTarget, BoostTargetFields
+from app.records.kinds.boost import BoostTarget, BoostTargetFields, Overboost, OverboostFields
 from app.records.kinds.car import Car, CarFields, Component, ComponentFields, Joint, JointFields, Line, LineFields
 from app.records.kinds.experience import (
     Overrule,
@@ -37,6 +37,7 @@ from app.records.kinds.job import (
     Touch,
     TouchFields,
 )
+from app.records.kinds.log import Logger, LoggerFields, Trace, TraceFields
 from app.records.kinds.part import Need, NeedFields, Part, PartFields, Stage, StageFields
 from app.records.kinds.photo import Photo, PhotoFields
 from app.records.kinds.reading import Baseline, BaselineFields, Drive, DriveFields, Reading, ReadingFields, series_of
@@ -125,6 +126,8 @@ _STOPGAP_SETS = (("line", "component", "what"), ("limit_distance", "limit_days",
 _CHECK_SETS = (("torque_value", "torque_unit"), ("joint", "line", "component", "fastener", "what"))
 _PHOTO_SETS = (("job", "ticket", "line", "component", "part"), ("rings", "arrows"))
 _SIGNED = ("signed_at", "signed_by", "signed_despite")
+#: What came of reading a file only makes sense with how it was read.
+_TRACE_SETS = (("columns", "ambient_kpa", "seconds", "channels", "rows", "bad_rows", "bad_cells", "trouble"),)
 _NEED_SETS = (("needs_part", "needs_here", "tool", "reading", "what"),)
 _PART_IS_AT = (("line", "component", "position"), ("price", "currency"), ("range_low_mm", "range_high_mm"))
 _PART_SETS = (("line", "component", "position"), ("off_part", "on_part"))
@@ -174,7 +177,6 @@ _ALL = (
         together=(("what", "condition", "centre", "spread", "unit", "basis", *_AMBIENT),),
         derive=_baseline,
     ),
-    Kind("boost_target", "boost target", BoostTargetFields, BoostTarget, together=(_BOOST,)),
     Kind(
         "ticket",
         "ticket",
@@ -229,7 +231,11 @@ _ALL = (
     Kind("tool", "tool", ToolFields, Tool),
     Kind("own_suspect", "suspect of your own", OwnSuspectFields, OwnSuspect),
     Kind("overrule", "overruled grade", OverruleFields, Overrule, together=(("kind", "sign", "outcome"),)),
+    Kind("logger", "logger", LoggerFields, Logger),
+    Kind("trace", "log", TraceFields, Trace, together=_TRACE_SETS, past=("begun_at",)),
     Kind("photo", "photo", PhotoFields, Photo, together=_PHOTO_SETS, past=("taken_at",)),
+    Kind("boost_target", "boost target", BoostTargetFields, BoostTarget, together=(_BOOST,)),
+    Kind("overboost", "look at boost over target", OverboostFields, Overboost, past=("looked_at",)),
 )
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in _ALL}

@@ -1,4 +1,5 @@
-"""The car's boost target: how much it is meant to make at which engine speed, and what it must never pass."""
+"""The car's boost target: how much it is meant to make at which engine speed, and what it must never pass; and that
+somebody looked at a log in which it went over."""
 
 import json
 from typing import Literal, Self
@@ -6,7 +7,7 @@ from typing import Literal, Self
 from pydantic import model_validator
 
 from app.airpath.readings import READINGS, ReadingKind
-from app.records.fields import LONG, Fields, Number, Points, Recorded, key, number, words
+from app.records.fields import LONG, Fields, Moment, Number, Points, Recorded, key, moment, number, words
 from app.records.si import Taken, si_of, unit_in_si
 from app.workings.boost_target import BoostTarget as Target
 
@@ -53,7 +54,7 @@ class BoostTargetFields(Fields):
         return [(speed, boost) for speed, boost in json.loads(self.curve)]
 
     def taken(self, value: float, field: str) -> Taken:
-        """A boost as the curve has it, in kPa absolute. Raises ValueError("field: sentence") where it makes no sense."""
+        """A boost of the curve in kPa absolute. Raises ValueError("field: sentence") where it makes no sense."""
         ambient = (self.barometer_value, self.barometer_unit, self.altitude_m)
         try:
             return si_of(BOOST, value, self.unit, self.basis, ambient)
@@ -74,3 +75,17 @@ class BoostTarget(BoostTargetFields, Recorded, table=True):
     """Table `boost_target`."""
 
     __tablename__ = "boost_target"
+
+
+class OverboostFields(Fields):
+    """That somebody looked at what went over target in a log. Its id is the log's."""
+
+    trace: str = key("trace")
+    looked_at: Moment = moment()
+    note: str | None = words(LONG, default=None)
+
+
+class Overboost(OverboostFields, Recorded, table=True):
+    """Table `overboost`."""
+
+    __tablename__ = "overboost"

@@ -15,8 +15,8 @@ Basis = Literal["gauge", "vacuum", "absolute"]
 class ReadingFields(Fields):
     """A number off a gauge, as entered, with its conditions and the pressure of the air around the car.
 
-    The figure, its unit, its basis, the ambient pressure and the engine speed (rpm, of a boost) only make sense together
-    and are set together.
+    The figure, its unit, its basis, the ambient pressure and the engine speed (rpm, of a boost) only make sense
+    together and are set together.
     """
 
     car: str = key("car")
