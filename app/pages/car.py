@@ -15,6 +15,7 @@ from app.pages.shell import garage_of, page, see
 from app.pages.which import the_car
 from app.records.boost_targets import boost_target, over_of
 from app.records.car_page import car_page
+from app.records.overboost import over_in_logs
 from app.records.readings import line_of
 from app.records.rechecks import SOON
 
@@ -29,12 +30,14 @@ def show(request: Request, car_id: str) -> Response:
     with garage_of(request).read() as db:
         found = car_page(db, the_car(db, car_id))
         gauges, target = numbers(db, car_id, found.readings), boost_target(db, car_id)
+        over_logs = over_in_logs(garage_of(request), db, car_id)
     return page(
         request,
         "cars/show.html",
         of=found,
         car=found.car,
         lines=[line_of(past, usual, over_of(past[-1], target)) for past, usual in found.readings],
+        over_logs=over_logs,
         known=found.known,
         labels=LABELS,
         laid=Laid(found.known, LABELS),

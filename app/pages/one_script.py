@@ -17,7 +17,7 @@ ALL = "all.js"
 
 #: These run by themselves: one before anything is painted, one leads away from its page at once, and two are of no use
 #: to most pages nor far from the garage.
-_APART = ("first.js", "start.js", "worker", "scan.js", "print.js")
+_APART = ("first.js", "start.js", "worker", "scan.js", "print.js", "log-")
 _IMPORT = re.compile(r'^import \{([^}]*)\} from "\./([\w-]+\.js)";$', re.MULTILINE)
 _LATER = re.compile(r'\bimport\("\./([\w-]+\.js)"\)')
 _EXPORT = re.compile(r"^export ((?:async )?function|const|class) (\w+)", re.MULTILINE)

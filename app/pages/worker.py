@@ -41,7 +41,7 @@ def script() -> str:
 
 #: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, and
 #: a phone's own camera app reads them anywhere.
-_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css")
+_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css", "log")
 
 
 def shell_addresses() -> list[str]:

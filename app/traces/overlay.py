@@ -52,13 +52,12 @@ def by_speed(trace: Trace, channel: str, step: float, *, wide_open: bool = False
     figures, steps = figures[order], steps[order]
     starts = np.flatnonzero(np.r_[True, steps[1:] != steps[:-1]])
     many = np.diff(np.r_[starts, steps.size])
-    columns = (
-        steps[starts] * step,
-        np.minimum.reduceat(figures, starts),
-        np.add.reduceat(figures, starts) / many,
-        np.maximum.reduceat(figures, starts),
-    )
-    return [Bin(*map(float, one), int(n)) for *one, n in zip(*columns, many, strict=True)]
+    low, high = np.minimum.reduceat(figures, starts), np.maximum.reduceat(figures, starts)
+    mean = np.add.reduceat(figures, starts) / many
+    return [
+        Bin(float(steps[at] * step), float(low[n]), float(mean[n]), float(high[n]), int(many[n]))
+        for n, at in enumerate(starts)
+    ]
 
 
 def by_time(trace: Trace, channel: str, start: float, grid: Samples) -> Samples:

@@ -48,7 +48,7 @@ def thinned(trace: Trace, names: list[str], start: float, end: float, columns: i
     if at.size <= 2 * columns:
         return Thinned(at, {name: trace.channels[name][part] for name in names})
     # Columns of equal time, of which those without a sample are left out.
-    column = np.clip(((at - start) / (end - start) * columns).astype(np.int64), 0, columns - 1)
+    column = np.searchsorted(np.linspace(start, end, columns + 1)[1:-1], at, side="right")
     starts = np.flatnonzero(np.r_[True, column[1:] != column[:-1]])
     ends = np.r_[starts[1:], at.size] - 1
     both = np.empty(2 * starts.size)
