@@ -128,7 +128,7 @@ def test_two_logs_are_laid_over_each_other_by_touch(phone: Phone, served: str, a
     choose(page, "Against", "Time")
     page.get_by_label("sunday.csv from").fill("20")
     tap(page, "Lay it over")
-    expect(page.get_by_text("against time")).to_be_visible()
+    expect(page.get_by_text("kPa absolute, against time")).to_be_visible()
     assert 0.01 < canvas.evaluate(_INK) < 0.5
 
 
