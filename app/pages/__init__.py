@@ -35,6 +35,7 @@ from app.pages import (
     lines,
     log_charts,
     log_compare,
+    log_columns,
     logs,
     looks,
     loose_ends,
@@ -103,7 +104,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     looks.router,
     log_compare.router,  # before a log of any id
     log_charts.router,
-    logs.router,
     loose_ends.router,
     parts.router,
     parts_file.router,
@@ -142,4 +142,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     find.router,
     labels.router,
     scan.router,
+    logs.router,
+    log_columns.router,
 )

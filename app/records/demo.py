@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 from datetime import datetime
+from itertools import chain
 from pathlib import Path
 
 from app.records.backup import in_use
+from app.records.demo_log import demo_logs
 from app.records.demo_story import entries
 from app.records.engine import writing
 from app.records.filing import beside
@@ -44,7 +46,7 @@ def is_demo(garage: Garage) -> bool:
 def _tell(garage: Garage, at: datetime) -> None:
     # In one transaction: a thousand entries each waited on by the disk would take too long to look at.
     with writing(garage.engine) as connection:
-        for entry in entries(at):
+        for entry in chain(entries(at), demo_logs(connection, at)):
             outcome = take_one(connection, entry, entry.entered_at)
             if outcome.outcome != "taken":
                 raise RefusedError([outcome])

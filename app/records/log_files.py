@@ -76,16 +76,21 @@ def put_file(engine: Engine, log: str, file: IO[bytes], received_at: str) -> Kep
 
     `other`: the id has another file already, and nothing was changed.
     """
+    with writing(engine) as connection:
+        return keep(connection, log, file, received_at)
+
+
+def keep(connection: Connection, log: str, file: IO[bytes], received_at: str) -> Kept:
+    """The same inside the caller's transaction."""
     begun, digest, size = file.tell(), hashlib.sha256(), 0
     while piece := file.read(PIECE):
         digest.update(piece)
         size += len(piece)
     file.seek(begun)
-    with writing(engine) as connection:
-        told = LogFile(log, digest.hexdigest(), size, -(-size // PIECE), received_at)
-        outcome = store(connection, told)
-        for number in range(told.pieces if outcome == "taken" else 0):
-            store_piece(connection, Piece(log, number, zlib.compress(file.read(PIECE), _LEVEL)))
+    told = LogFile(log, digest.hexdigest(), size, -(-size // PIECE), received_at)
+    outcome = store(connection, told)
+    for number in range(told.pieces if outcome == "taken" else 0):
+        store_piece(connection, Piece(log, number, zlib.compress(file.read(PIECE), _LEVEL)))
     return outcome
 
 
@@ -132,6 +137,14 @@ def parts_of(connection: Connection, log: str) -> Iterator[bytes]:
         yield part
     if digest.hexdigest() != told.sha256:
         raise NoFileError("The file of this log is not as it was sent.")
+
+
+def head_of(connection: Connection, log: str, most: int) -> bytes:
+    """The first `most` bytes of a log's file. Raises NoFileError where they are not here."""
+    told = file_of(connection, log)
+    if told is None:
+        raise NoFileError("The file of this log is not in this garage.")
+    return inflated(_piece(connection, log, 0))[:most] if told.pieces else b""
 
 
 def inflated(deflated: bytes) -> bytes:

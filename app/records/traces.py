@@ -90,6 +90,11 @@ class LoggerRow:
     void_reason: str | None
     logs: int
 
+    @property
+    def form(self) -> FileForm:
+        """How its files are read."""
+        return form_of(self.columns)
+
 
 _TRACE = """
 SELECT t.id, t.car, car.name, t.job, job.title, t.drive, t.name, t.begun_at, t.logger, l.name, t.columns, t.ambient_kpa,
@@ -111,6 +116,11 @@ def traces_of(db: Connection, car: str) -> list[TraceRow]:
 def trace_row(db: Connection, trace: str) -> TraceRow | None:
     """One log, struck out or not; None if there is none of that id."""
     return row(db, TraceRow, f"{_TRACE} WHERE t.id = ?", trace)
+
+
+def with_file(db: Connection, car: str, sha256: str) -> TraceRow | None:
+    """The car's log of a file with this SHA-256 that is not struck out; None if it has none."""
+    return row(db, TraceRow, f"{_TRACE} WHERE t.car = ? AND f.sha256 = ? AND t.void_reason IS NULL", car, sha256)
 
 
 def loggers(db: Connection) -> list[LoggerRow]:

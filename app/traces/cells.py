@@ -84,7 +84,7 @@ def _at_once(block: Block, wanted: Wanted) -> Figures | None:
     if spans is None:
         return None
     try:
-        numbers = _numbers(text, wanted)
+        numbers = _numbers(text if (spans.starts < spans.ends).all() else _filled(text, form), wanted)
         if form.clock in NUMBERS:
             at, figures = numbers[:, 0] * NUMBERS[form.clock], numbers[:, 1:]
         else:
@@ -137,16 +137,20 @@ class _Spans:
         return np.ascontiguousarray(found).view(f"S{width}").ravel()
 
 
-def _numbers(text: bytes, wanted: Wanted) -> NDArray[np.float64]:
-    form = wanted.form
+def _filled(text: bytes, form: FileForm) -> bytes:
+    """Rows in which every empty cell says that it holds nothing."""
     mark = form.delimiter.encode()
-    if form.decimal == ",":
-        text = text.replace(b",", b".")
     nothing = mark + b"nan" + mark
     text = text.replace(mark + mark, nothing).replace(mark + mark, nothing)
     text = text.replace(b"\n" + mark, b"\nnan" + mark).replace(mark + b"\n", mark + b"nan\n")
-    if text.startswith(mark):
-        text = b"nan" + text
+    return b"nan" + text if text.startswith(mark) else text
+
+
+def _numbers(text: bytes, wanted: Wanted) -> NDArray[np.float64]:
+    """The clock, if it is a number, and the wanted columns, side by side. ValueError for a cell that is no figure."""
+    form = wanted.form
+    if form.decimal == ",":
+        text = text.replace(b",", b".")
     columns = [column for column in wanted.columns if column not in wanted.hexadecimal]
     clock = [form.clock_column] if form.clock in NUMBERS else []
     found = np.full((text.count(b"\n"), len(clock) + len(wanted.columns)), np.nan)

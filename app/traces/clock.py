@@ -69,6 +69,11 @@ def seconds_in(text: str, clock: Clock) -> float:
         return np.nan
 
 
+def is_with_zone(text: str) -> bool:
+    """Whether a date and time says in which zone it is."""
+    return _ZONE.search(text.strip()) is not None
+
+
 def _of_day(text: str) -> float:
     found = _HMS.fullmatch(text.strip())
     if found is None or int(found[2]) > 59 or int(found[3]) > 59:
@@ -118,7 +123,7 @@ def _groups(text: str, clock: Clock) -> Callable[[NDArray[np.int64]], Samples] |
     def reckoned(digits: NDArray[np.int64]) -> Samples:
         parts = [digits[:, a:b] @ (10 ** np.arange(b - a - 1, -1, -1)) for a, b in spans]
         hours, minutes, seconds = parts[wanted - 3 : wanted]
-        found = (hours * 3600 + minutes * 60 + seconds).astype(float)
+        found: Samples = (hours * 3600 + minutes * 60 + seconds).astype(float)
         if len(spans) > wanted:
             found += parts[wanted] / 10.0 ** (spans[wanted][1] - spans[wanted][0])
         found[(minutes > 59) | (seconds > 59)] = np.nan
@@ -187,37 +192,29 @@ def in_order(stamps: Samples, clock: Clock) -> InOrder:
 
 
 def _mend(at: Samples, keep: NDArray[np.bool_], fall: int, anew: list[int], out: list[tuple[int, str]]) -> None:
-    """What to leave out where `at` falls at row `fall`: a stamp or a few before it, or after it, or neither."""
-    before = at[:fall][keep[:fall]][-_ASTRAY - 1 :] if fall <= 4 * _ASTRAY else _last_kept(at, keep, fall)
-    if not before.size or at[fall] >= before[-1] or not keep[fall]:
+    """Leave out what makes `at` fall at row `fall`, whichever are fewer: a few stamps too low, or a few too high.
+
+    Where it is neither, the clock begins anew there.
+    """
+    begun = anew[-1] if anew else 0
+    near = np.arange(max(begun, fall - 4 * _ASTRAY), fall)
+    near = near[keep[near]]
+    if not near.size or not keep[fall] or at[fall] >= at[near[-1]]:
         return
-    start = anew[-1] if anew else 0
-    ahead = at[fall : fall + _ASTRAY + 1]
-    # One or a few stamps too low, and then on as before.
-    if (back := np.flatnonzero(ahead >= before[-1])).size and int(back[0]) <= _ASTRAY and not _is_leap(before, ahead):
-        for row in range(fall, fall + int(back[0])):
-            keep[row] = False
-            out.append((row, "the time falls back"))
+    back = np.flatnonzero(at[fall : fall + _ASTRAY + 1] >= at[near[-1]])
+    low = np.arange(fall, fall + int(back[0])) if back.size else near[:0]
+    high = near[at[near] > at[fall]]
+    if not high.size <= min(_ASTRAY, near.size - 1):
+        high = near[:0]
+    if low.size and (not high.size or low.size <= high.size):
+        those, why = low, "the time falls back"
+    elif high.size:
+        those, why = high, "the time runs ahead and then falls back"
+    else:
+        anew.append(fall)
         return
-    # One or a few stamps too high before it.
-    kept = np.flatnonzero(keep[max(start, fall - 4 * _ASTRAY) : fall]) + max(start, fall - 4 * _ASTRAY)
-    high = kept[-_ASTRAY - 1 :][at[kept[-_ASTRAY - 1 :]] > at[fall]]
-    if 0 < high.size <= _ASTRAY and high.size < kept.size:
-        for row in high:
-            keep[row] = False
-            out.append((int(row), "the time runs ahead and falls back"))
-        return
-    anew.append(fall)
-
-
-def _last_kept(at: Samples, keep: NDArray[np.bool_], fall: int) -> Samples:
-    near = slice(fall - 4 * _ASTRAY, fall)
-    return at[near][keep[near]][-_ASTRAY - 1 :]
-
-
-def _is_leap(before: Samples, ahead: Samples) -> bool:
-    """Whether it is rather the stamp before the fall that is wrong: it lies beyond what comes after as well."""
-    return before.size > 1 and bool(before[-2] <= ahead[0]) and bool((ahead < before[-1]).sum() > 1)
+    keep[those] = False
+    out += [(int(row), why) for row in those]
 
 
 def _spread(at: Samples) -> Samples | None:
@@ -233,4 +230,5 @@ def _spread(at: Samples) -> Samples | None:
     usual = float(np.median(np.diff(values)))
     lengths = np.append(np.minimum(np.diff(values), usual), usual)
     inside = np.arange(at.size) - np.repeat(edges[:-1], counts)
-    return np.repeat(values, counts) + inside * np.repeat(lengths / counts, counts)
+    spread: Samples = np.repeat(values, counts) + inside * np.repeat(lengths / counts, counts)
+    return spread

@@ -43,7 +43,7 @@ def blocks(parts: Iterable[bytes], encoding: str) -> Iterator[Block]:
             rest, skipping = b"", True
     last = TOO_LONG if skipping else rest
     if last:
-        yield Block(first, last + b"\n")
+        yield Block(first, last if last.endswith(b"\n") else last + b"\n")
 
 
 def _in_utf8(parts: Iterable[bytes], encoding: str) -> Iterator[bytes]:

@@ -19,7 +19,7 @@ def test_every_sample_over_target_is_in_a_stretch_and_none_begins_or_ends_with_a
 ) -> None:
     kpa = np.array([one for one, _ in samples])
     rpm = np.array([np.nan if one is None else one for _, one in samples])
-    trace = Trace(np.arange(len(samples)) * 0.1, {"manifold_pressure": kpa, "engine_speed": rpm})
+    trace = Trace(np.array([n / 10 for n in range(len(samples))]), {"manifold_pressure": kpa, "engine_speed": rpm})
     beside = [TARGET.beside(one, speed) for one, speed in samples]
     assert target_along(trace, TARGET) == pytest.approx([one.target_kpa for one in beside])
     found = stretches_over(trace, TARGET)

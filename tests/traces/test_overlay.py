@@ -17,7 +17,7 @@ def test_a_step_of_engine_speed_holds_what_was_read_in_it(
     samples: list[tuple[float, float, float]], wide_open: bool
 ) -> None:
     rpm, figures, throttle = (np.array(one) for one in zip(*samples, strict=True))
-    trace = Trace(np.arange(len(samples)) * 1.0, {"engine_speed": rpm, "air_flow": figures, "throttle": throttle})
+    trace = Trace(np.arange(float(len(samples))), {"engine_speed": rpm, "air_flow": figures, "throttle": throttle})
     plain: dict[float, list[float]] = {}
     for speed, figure, pedal in samples:
         if np.isfinite(speed) and np.isfinite(figure) and (pedal >= 90 or not wide_open):

@@ -1,0 +1,139 @@
+"""What the columns of a log are: recognised, shown with the first rows, and confirmed by a person."""
+
+from dataclasses import asdict, replace
+from typing import Any
+
+from fastapi import APIRouter, HTTPException, Request
+from starlette.responses import Response
+
+from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
+from app.pages.log_taking import begun_at, confirmed, logger_id, read_in, usual_ambient
+from app.pages.logs import the_log
+from app.pages.shell import garage_of, page, see
+from app.pages.which import the_car
+from app.records import log_files, traces
+from app.records.cars import CarRow
+from app.records.fields import read_moment
+from app.records.log_files import NoFileError
+from app.records.logbook import RefusedError
+from app.records.traces import LoggerRow, NoTraceError, TraceRow
+from app.traces.clock import CLOCKS
+from app.traces.file_form import OWN, Column, FileForm, form_of
+from app.traces.read import needs_ambient
+from app.traces.sniff import HEAD, NoLogError, Sniffed, as_known, sniff
+from app.traces.units import units_for
+from app.traces.words import LABELS
+
+router = APIRouter()
+
+_SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
+_ENCODINGS = {"utf-8": "UTF-8", "utf-16-le": "UTF-16", "utf-16-be": "UTF-16", "cp1252": "Windows, Western (1252)"}
+_NEEDS_AIR = "A gauge's pressure is above the air around the car: say how high that stood, in kPa, such as 98.5."
+
+
+@router.get("/logs/{log_id}/columns")
+def ask(request: Request, log_id: str) -> Response:
+    """The first rows, and for each column what it seems to be."""
+    return _Asked.of(request, log_id).page(request, EMPTY)
+
+
+@router.post("/logs/{log_id}/columns")
+def take(request: Request, log_id: str, form: Form) -> Response:
+    """Take what the columns are, read the file with it, and on to the log; or the form again."""
+    asked = _Asked.of(request, log_id)
+    garage = garage_of(request)
+    try:
+        made, ambient = asked.said(form), _ambient(form)
+        if needs_ambient(made) and ambient is None:
+            return asked.page(request, form.again({"ambient_kpa": _NEEDS_AIR}), 422)
+        read = read_in(garage, log_id, made, ambient if needs_ambient(made) else None)
+        read_moment(form["begun_at"])
+        garage.take_all(confirmed(form, log_id, made, read))
+    except RefusedError as error:
+        reasons = reasons_of(error.outcomes)
+        return asked.page(request, form.again(_at_boxes(reasons, form)), 422)
+    except (NoTraceError, ValueError) as error:
+        return asked.page(request, form.again({"": str(error)}), 422)
+    return see(f"/logs/{log_id}")
+
+
+def _at_boxes(reasons: dict[str, str], form: Posted) -> dict[str, str]:
+    # The logger's name and the log's are boxes of one form, and either may be what is missing.
+    if "name" in reasons and form["name"].strip():
+        reasons["logger_name"] = reasons.pop("name")
+    return reasons
+
+
+def _ambient(form: Posted) -> float | None:
+    text = form["ambient_kpa"].strip().replace(",", ".")
+    try:
+        return float(text) if text else None
+    except ValueError:
+        raise ValueError(_NEEDS_AIR) from None
+
+
+class _Asked:
+    """A log and its file's beginning, as the question about its columns needs them."""
+
+    def __init__(self, log: TraceRow, car: CarRow, sniffed: Sniffed, known: LoggerRow | None) -> None:
+        self.log, self.car, self.sniffed, self.known = log, car, sniffed, known
+        remembered = None if known is None or known.void_reason else as_known(sniffed.form, known.form)
+        self.form = log.form or remembered or sniffed.form
+
+    @classmethod
+    def of(cls, request: Request, log_id: str) -> "_Asked":
+        """Raises HTTPException 404 for a log that is not here, or whose file is not."""
+        with garage_of(request).read() as db:
+            log = the_log(db, log_id)
+            try:
+                sniffed = sniff(log_files.head_of(db, log_id, HEAD))
+            except (NoFileError, NoLogError) as error:
+                raise HTTPException(404, str(error)) from error
+            return cls(log, the_car(db, log.car), sniffed, traces.logger_row(db, logger_id(sniffed.form)))
+
+    def said(self, form: Posted) -> FileForm:
+        """The file's form as a person said it is. Raises ValueError, in a sentence."""
+        columns = []
+        for n, one in enumerate(self.form.columns):
+            channel, _, unit = form[f"column_{n}"].partition("|")
+            columns.append(Column(one.name, channel, unit))
+        clock = int(form["clock_column"]) if form["clock_column"].isdecimal() else self.form.clock_column
+        told = asdict(replace(self.sniffed.form, columns=())) | {"clock_column": clock, "clock": form["clock"]}
+        if 0 <= clock < len(columns):
+            columns[clock] = Column(columns[clock].name)
+        made = FileForm(**told | {"columns": tuple(columns)})
+        return form_of(made.as_text())  # looked over as one that comes from elsewhere is
+
+    def page(self, request: Request, form: Filled, status: int = 200) -> Response:
+        """The form, as it was filled in."""
+        found = self.form
+        shown: dict[str, Any] = {
+            "log": self.log,
+            "car": self.car,
+            "form": form,
+            "file": found,
+            "rows": self.sniffed.rows,
+            "choices": _choices(),
+            "chosen": [
+                f"{one.channel}|{one.unit}" if one.channel not in {"", OWN} else one.channel for one in found.columns
+            ],
+            "clocks": CLOCKS,
+            "separator": _SEPARATORS[found.delimiter],
+            "encoding": _ENCODINGS[found.encoding],
+            "begun": begun_at(self.sniffed, found) or self.log.begun_at,
+            "ambient": self.log.ambient_kpa or usual_ambient(self.car),
+            "logger_name": self.known.name if self.known else f"Logger of {self.car.name}",
+        }
+        return page(request, "logs/columns.html", status=status, **shown)
+
+
+def _key(column: Column) -> str:
+    return column.channel if column.channel in {"", OWN} else f"{column.channel}|{column.unit}"
+
+
+def _choices() -> list[tuple[str, list[tuple[str, str]]]]:
+    """What a column can be: channel by channel, each in its units."""
+    return [
+        (label, [(f"{channel}|{key}", scale.label) for key, scale in (units_for(channel) or {}).items()])
+        for channel, label in LABELS.items()
+    ]
