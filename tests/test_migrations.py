@@ -63,6 +63,8 @@ def test_an_entry_is_not_replaced_by_writing_over_it(garage: Garage, tern: str) 
 MADE_SINCE = (
     "TABLE car_figures",
     "TABLE hold_test",
+    "TABLE boost_target",
+    "TABLE overboost",
     "TABLE trace",
     "TABLE logger",
     "TABLE log_piece",
@@ -83,6 +85,7 @@ def test_touches_made_before_each_knew_its_car_are_found_again(garage: Garage, e
         for made in MADE_SINCE:
             db.execute(f"DROP {made}")
         db.execute("ALTER TABLE touch DROP COLUMN car")
+        db.execute("ALTER TABLE reading DROP COLUMN engine_speed")
         db.execute("CREATE INDEX ix_touch_at ON touch (at)")
         db.execute("UPDATE alembic_version SET version_num = '0006'")
         db.commit()

@@ -26,6 +26,8 @@ _PAGES = {
     "own_suspect": "/cars/{car}/experience",
     "overrule": "/cars/{car}/experience",
     "baseline": "/cars/{car}/readings",
+    "overboost": "/logs/{parent}",
+    "boost_target": "/cars/{car}/boost-target",
     "must": "/cars/{car}/musts",
     "looked_at": "/events/{parent}",
     "stage": "/cars/{car}/plan",
@@ -38,7 +40,9 @@ _PAGES = {
     "logger": "/loggers",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"hold_test", "trace", "stopgap", "reading", "photo", "tool", "own_suspect", "overrule"})
+_ALWAYS = frozenset(
+    {"hold_test", "trace", "stopgap", "reading", "photo", "tool", "own_suspect", "overrule", "boost_target"}
+)
 
 
 def address_of(head: RecordHead) -> str:

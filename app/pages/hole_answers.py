@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from app.pages.hole_boxes import Boxes
 from app.pages.hole_words import NEEDED, SAYS, SIZES, About
 from app.pages.words import number
-from app.pages.working_answers import Answer
+from app.pages.working_boxes import Answer
 from app.workings.leak_hold import ISOTHERMAL_FROM_S, by_hold, explained_by_cooling
 from app.workings.leak_size import (
     Breathing,

@@ -8,13 +8,16 @@ from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.airpath.readings import CONDITION_LABEL, READINGS, KindOfReading, ReadingKind
+from app.pages import gauges
 from app.pages.doubts import AIR, REPORTED, air_reported, barometer_doubts, meter, odometer_doubt
 from app.pages.forms import Filled, Form, Posted
 from app.pages.readings import the_kind
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
 from app.records import readings as record
+from app.records.boost_targets import BOOSTS, target_id
 from app.records.cars import CarRow
+from app.records.known import known as known_of
 from app.workings.units import PressureUnit, UnknownUnit, unit_named
 
 router = APIRouter()
@@ -122,6 +125,7 @@ def unit_label(unit: str) -> str:
 def _form(request: Request, form: Filled, car: CarRow, offered: Choices, status: int = 200) -> Response:
     with garage_of(request).read() as db:
         read_before = meter(db, car.id, car.distance_unit)
+        known = known_of(db, "boost_target", id=target_id(car.id)) if offered.what in BOOSTS else {}
     return page(
         request,
         "readings/new.html",
@@ -132,6 +136,8 @@ def _form(request: Request, form: Filled, car: CarRow, offered: Choices, status:
         offered=offered,
         barometers=BAROMETERS,
         reports=AIR,
-        known={},
+        known=known,
         meter=read_before,
+        is_boost=offered.what in BOOSTS,
+        **({"gauges": gauges.FIXED} if offered.what in BOOSTS else {}),
     )

@@ -15,8 +15,10 @@ from app.pages.shell import garage_of, page, see
 from app.pages.which import the_car
 from app.records import readings as record
 from app.records.baselines import baseline_in
+from app.records.boost_targets import boost_target, held_to, over_of, target_id
 from app.records.entry import Value
 from app.records.kinds.reading import series_of
+from app.records.known import known as known_of
 from app.records.readings import ReadingRow
 
 router = APIRouter()
@@ -27,9 +29,10 @@ def latest(request: Request, car_id: str) -> Response:
     """Each series there is, with its latest figure, what is usual, and its past."""
     with garage_of(request).read() as db:
         car, series = the_car(db, car_id), record.every_series(db, car_id)
-        gauges = numbers(db, car_id, series)
-    lines = [record.line_of(past, usual) for past, usual in series]
-    return page(request, "readings/list.html", car=car, lines=lines, known={}, gauges=gauges)
+        gauges, target = numbers(db, car_id, series), boost_target(db, car_id)
+        known = known_of(db, "boost_target", id=target_id(car_id))
+    lines = [record.line_of(past, usual, over_of(past[-1], target)) for past, usual in series]
+    return page(request, "readings/list.html", car=car, lines=lines, known=known, gauges=gauges)
 
 
 @router.get("/cars/{car_id}/readings/{kind}")
@@ -73,6 +76,7 @@ def show(request: Request, reading_id: str) -> Response:
         car = the_car(db, found.car)
         usual = baseline_in(db, found.car, found.series)
         past = record.past_of(db, found.car, found.series, found.taken_at)
+        target = boost_target(db, found.car)
     line = record.line_of(past or [found], usual)
     known = {f"reading/{found.id}": _marked(found)}
     return page(
@@ -82,6 +86,7 @@ def show(request: Request, reading_id: str) -> Response:
         car=car,
         line=line,
         held=held(found, usual),
+        beside=held_to(found, target),
         known=known,
         l=Laid(known, about=f"reading/{found.id}"),
     )

@@ -40,6 +40,7 @@ _FIRST = (
     ("/air-path", "Air path", "look"),
     ("/touched", "What was touched", "look"),
     ("/build-sheet", "Build sheet", "look"),
+    ("/boost-target", "Boost target", "look"),
     ("/hoses", "Hoses", "look"),
     ("/hoses/list", "", ""),
     ("/compare", "Compare parts", "look"),

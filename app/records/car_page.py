@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.records.boost_targets import target_id
 from app.records.car_known import car_itself, filled, job_known, own_known, recheck_known, stopgap_known, work_known
 from app.records.cars import CarRow
 from app.records.entry import Value
@@ -12,7 +13,7 @@ from app.records.events import EventRow, coming_events
 from app.records.findings import FindingRow, to_act_on
 from app.records.fitness import Pieces
 from app.records.jobs import JobRow, unfinished_jobs
-from app.records.known import Known
+from app.records.known import Known, known
 from app.records.loose_ends import LooseEnd, of_car
 from app.records.open_tickets import TicketLine, just_proved, open_tickets
 from app.records.readings import Series, every_series
@@ -66,7 +67,12 @@ def car_page(connection: Connection, car: CarRow) -> CarPage:
         sorted(pieces.findings, key=lambda one: one.seen_at, reverse=True),
         every_series(connection, car.id),
         jobs,
-        {**car_itself(connection, car), **work_known(connection, car.id), **own_known(connection, car.id)},
+        {
+            **car_itself(connection, car),
+            **work_known(connection, car.id),
+            **own_known(connection, car.id),
+            **known(connection, "boost_target", id=target_id(car.id)),
+        },
     )
     _make_known(found, events, pieces.loose_ends)
     return found

@@ -134,6 +134,8 @@ FINDS: Mapping[str, Finds] = {
         "r.taken_at",
         "coalesce(r.note, r.free_name) IS NOT NULL",
     ),
+    "overboost": Finds(_NUMBER["readings"], _text("note"), "r.looked_at", _NOTED, part_of="trace"),
+    "boost_target": Finds(_NUMBER["readings"], (*_text("source note"), "'boost target'")),
     "event": Finds(_NUMBER["driving"], (*_keys("kind"), *_text("note signed_by signed_despite")), "r.on_day"),
     "drive": Finds(_NUMBER["driving"], _text("note"), "r.at", _NOTED, title="'Drive'"),
     "trace": Finds(

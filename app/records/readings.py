@@ -44,6 +44,7 @@ class ReadingRow:
     void_reason: str | None
     si: float
     ambient_kpa: float | None
+    engine_speed: float | None
 
     @property
     def kind(self) -> ReadingKind:
@@ -96,10 +97,12 @@ class ReadingLine:
     outside: bool
     taken_at: str
     address: str
+    over: str
 
 
 _COLUMNS = """r.id, r.car, r.series, r.what, r.condition, r.free_name, r.value, r.unit, r.basis, r.barometer_value,
-r.altitude_m, r.taken_at, r.odometer, r.healthy, r.job, r.note, r.void_reason, r.si, r.ambient_kpa"""
+r.altitude_m, r.taken_at, r.odometer, r.healthy, r.job, r.note, r.void_reason, r.si, r.ambient_kpa,
+r.engine_speed"""
 
 _LATEST = f"""
 WITH RECURSIVE one(series) AS (
@@ -156,6 +159,13 @@ def readings_since(db: Connection, car: str, at: str, limit: int = 30) -> list[R
     return rows(db, ReadingRow, sql + " AND r.what <> 'free' ORDER BY r.taken_at DESC, r.id LIMIT ?", car, at, limit)
 
 
+def boosts_with_speed(db: Connection, car: str, limit: int) -> list[ReadingRow]:
+    """The car's last readings of boost that say at which engine speed, newest first."""
+    sql = f"""SELECT {_COLUMNS} FROM reading r WHERE r.car = ? AND r.what IN ('peak_boost', 'steady_boost')
+              AND r.engine_speed IS NOT NULL AND r.void_reason IS NULL ORDER BY r.taken_at DESC, r.id LIMIT ?"""
+    return rows(db, ReadingRow, sql, car, limit)
+
+
 def last_of(db: Connection, car: str, what: ReadingKind) -> ReadingRow | None:
     """The latest reading of a kind under any condition: what the next one is most likely read with."""
     sql = f"SELECT {_COLUMNS} FROM reading r WHERE r.car = ? AND r.series BETWEEN ? AND ? AND r.void_reason IS NULL"
@@ -186,8 +196,11 @@ def every_series(db: Connection, car: str) -> list[Series]:
     return [(past, usual.get(past[-1].series)) for past in found]
 
 
-def line_of(past: Sequence[ReadingRow], baseline: BaselineView | None) -> ReadingLine:
-    """One series as a line: `past` oldest first and not empty. All is shown on the scale of the latest reading."""
+def line_of(past: Sequence[ReadingRow], baseline: BaselineView | None, over: str = "") -> ReadingLine:
+    """One series as a line: `past` oldest first and not empty. All is shown on the scale of the latest reading.
+
+    `over` says how far the latest is over the car's boost target.
+    """
     last = past[-1]
     drawn = picture(last.label, tuple(one.si for one in past), last.scale, baseline.usual if baseline else None)
     placed = last.placed(baseline)
@@ -202,6 +215,7 @@ def line_of(past: Sequence[ReadingRow], baseline: BaselineView | None) -> Readin
         placed is not None and placed.where is Where.OUTSIDE,
         last.taken_at,
         last.address,
+        over,
     )
 
 

@@ -35,6 +35,12 @@ SAID: dict[str, tuple[str, str, str]] = {
     "drive": ("printf('%.10g ' || c.distance_unit, r.odometer)", "r.car", "NULL"),
     "reading": ("printf('%.10g ', r.value) || r.unit", "r.car", "NULL"),
     "baseline": ("replace(r.what || ', ' || r.condition, '_', ' ')", "r.car", "NULL"),
+    "overboost": (
+        "'Boost over target, looked at'",
+        "(SELECT car FROM trace WHERE id = r.trace)",
+        "r.trace",
+    ),
+    "boost_target": ("coalesce('Boost target, ' || r.source, 'Boost target')", "r.car", "NULL"),
     "ticket": ("r.what", "r.car", "NULL"),
     "sign": ("replace(r.sign, '_', ' ')", _OF_TICKET, "r.ticket"),
     "direct_check": (f"coalesce({_NAMED}, {_OWN}, replace(r.suspect, '_', ' '))", _OF_TICKET, "r.ticket"),

@@ -54,6 +54,8 @@ ACTS = st.one_of(
     st.tuples(st.just("event"), _a(["sprint", "track_day"]), _a(["2026-04-18", "2026-05-02"])),
     st.tuples(st.just("baseline"), _a(["19,5", "18"]), _a(["0,6", "1"])),
     st.tuples(st.just("car_figures"), _a(["1,998", "2", ""]), _a(["4", ""])),
+    st.tuples(st.just("boost_target"), _a(["[[3000,1],[5000,1.1]]", "[[4000, 0.9]]"]), _a(["1,4", ""])),
+    st.tuples(st.just("overboost"), _a(["Pipe off", ""])),
     st.tuples(st.just("edit_line"), _a(LINES), _a(["4,5", ""]), _a(["original", "replaced"])),
     st.tuples(st.just("retire_line"), _a(LINES), _a(["2026-04-18", ""])),
     st.tuples(st.just("move_line"), _a(LINES)),
@@ -243,6 +245,15 @@ class Work:
     def _baseline(self, centre: str, spread: str) -> list[dict[str, object]]:
         usual = {"what": "idle_vacuum", "condition": "warm", "centre": centre, "spread": spread}
         return [told("baseline", f"{CAR}.idle_vacuum.warm", car=CAR, **usual, unit="inHg", basis="vacuum")]
+
+    def _boost_target(self, curve: str, limit: str) -> list[dict[str, object]]:
+        target = {"curve": curve, "tolerance": "0,1", "boost_limit": limit, "unit": "bar", "basis": "gauge"}
+        return [told("boost_target", f"{CAR}.boost", car=CAR, **target)]
+
+    def _overboost(self, note: str) -> list[dict[str, object]]:
+        log = self._new("trace")
+        about = told("trace", log, car=CAR, name="drive.csv", begun_at="@now")
+        return [about, told("overboost", log, trace=log, looked_at="@now", note=note)]
 
     def _edit_line(self, line: str, bore: str, state: str) -> list[dict[str, object]]:
         return [told("line", f"{CAR}.{line}", bore_mm=bore, state=state)]

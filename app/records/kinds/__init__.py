@@ -11,6 +11,7 @@ from sqlalchemy import Table
 
 from app.airpath.readings import READINGS
 from app.records.fields import Fields
+from app.records.kinds.boost import BoostTarget, BoostTargetFields, Overboost, OverboostFields
 from app.records.kinds.car import Car, CarFields, Component, ComponentFields, Joint, JointFields, Line, LineFields
 from app.records.kinds.experience import (
     Overrule,
@@ -116,7 +117,8 @@ class Kind:
 
 
 _TORQUE = ("torque_value", "torque_tolerance", "torque_unit", "torque_source")
-_READ = ("what", "free_name", "condition", "value", "unit", "basis", *_AMBIENT)
+_READ = ("what", "free_name", "condition", "value", "unit", "basis", "engine_speed", *_AMBIENT)
+_BOOST = ("curve", "tolerance", "boost_limit", "unit", "basis", *_AMBIENT, "source")
 _TICKET_STEPS = ("noticed_at", "found_at", "repaired_at", "proved_at", "reopened_at")
 _TICKET_SETS = (
     ("found_line", "found_component", "found_suspect", "found_own_suspect"),
@@ -255,6 +257,8 @@ _ALL = (
     Kind("logger", "logger", LoggerFields, Logger),
     Kind("trace", "log", TraceFields, Trace, together=_TRACE_SETS, past=("begun_at",)),
     Kind("photo", "photo", PhotoFields, Photo, together=_PHOTO_SETS, past=("taken_at",)),
+    Kind("boost_target", "boost target", BoostTargetFields, BoostTarget, together=(_BOOST,)),
+    Kind("overboost", "look at boost over target", OverboostFields, Overboost, past=("looked_at",)),
 )
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in _ALL}
