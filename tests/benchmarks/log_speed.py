@@ -101,10 +101,8 @@ def main() -> None:
             ours, plain = _in_a_process("take-in", path), _in_a_process("bare", path)
             size = path.stat().st_size / 1e6
         ratio = (ours["keep"] + ours["read"]) / plain["read"]
-        print(
-            f"{hours:5g}  {size:7.1f}  {ours['rows']:7.0f}  {ours['keep']:6.2f}  {ours['read']:6.2f}  {ours['mb']:9.0f} |"
-            f" {plain['read']:7.2f}  {plain['mb']:9.0f} | {ratio:.1f}"
-        )
+        told = f"{ours['rows']:7.0f}  {ours['keep']:6.2f}  {ours['read']:6.2f}  {ours['mb']:9.0f}"
+        print(f"{hours:5g}  {size:7.1f}  {told} | {plain['read']:7.2f}  {plain['mb']:9.0f} | {ratio:.1f}")
 
 
 if __name__ == "__main__":
