@@ -1,7 +1,7 @@
 """Power corrected to a standard day, against the formula as quoted."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.workings.power_correction import ImpossibleDay, dry_kpa, iso1585, j1349, vapour_kpa
@@ -39,6 +39,7 @@ def test_water_takes_its_share_of_the_barometer() -> None:
     assert vapour_kpa(35, 100) == pytest.approx(5.62902, rel=5e-4)
 
 
+@settings(deadline=None)
 @given(st.floats(85, 105), st.floats(-10, 45), st.floats(0.1, 5))
 def test_thinner_or_warmer_air_is_made_up_for_by_more(dry: float, celsius: float, more: float) -> None:
     for form in (j1349, iso1585):

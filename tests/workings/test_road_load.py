@@ -3,7 +3,7 @@
 from math import sqrt
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
@@ -40,6 +40,7 @@ def test_without_air_and_with_no_way_to_go_a_coast_down_is_as_plain_as_it_should
         coast_down_s(Load(1000, 0.5, grade_percent=-5), 20, 10)
 
 
+@settings(max_examples=40, deadline=None)
 @given(st.floats(600, 3000), st.floats(0.3, 1.2), st.floats(0, 8), st.floats(20_000, 300_000))
 def test_the_mean_power_of_a_run_at_one_power_is_that_power(
     mass: float, area: float, grade: float, watts: float

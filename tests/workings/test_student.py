@@ -4,7 +4,7 @@ from math import isinf
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -21,16 +21,19 @@ def test_the_quantiles_are_those_of_the_tables(freedom: int, t: float) -> None:
     assert t_quantile(0.975, freedom) == pytest.approx(t, abs=5e-4)
 
 
+@settings(deadline=None)
 @given(st.floats(0.001, 0.999), st.floats(1, 500))
 def test_quantiles_agree_with_scipy(share: float, freedom: float) -> None:
     assert t_quantile(share, freedom) == pytest.approx(stats.t.ppf(share, freedom), rel=1e-8, abs=1e-8)
 
 
+@settings(deadline=None)
 @given(st.floats(-60, 60), st.floats(0.5, 500))
 def test_shares_agree_with_scipy(t: float, freedom: float) -> None:
     assert t_cdf(t, freedom) == pytest.approx(stats.t.cdf(t, freedom), rel=1e-9, abs=1e-12)
 
 
+@settings(deadline=None)
 @given(FIGURES, FIGURES)
 def test_welchs_interval_agrees_with_scipy(before: list[float], after: list[float]) -> None:
     if len(set(before)) < 2 or len(set(after)) < 2:
