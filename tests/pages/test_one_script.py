@@ -16,6 +16,8 @@ def test_every_script_of_the_pages_is_in_the_one_file() -> None:
         "start.js",
         "scan.js",
         "print.js",
+        "hole.js",
+        "hole-leak.js",
     }
 
 
