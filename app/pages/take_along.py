@@ -128,8 +128,8 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
         _page(of_tickets.address, of_tickets.mark),
         _page(model.address, model.mark),
         *_of_car(car.id, f"{here}.{last}"),
-        # The address says which they are.
-        *(_page(script, "") for script in scripts()),
+        # They bear a mark of their own; the release keeps them together.
+        *(_page(script, here) for script in scripts()),
         *(_page(address_of(car.id, one), f"{here}.{last}") for one in places),
         *_of_records(records, f"{here}.{last}", f"{here}.f{fact}"),
     ]
