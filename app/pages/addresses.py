@@ -4,6 +4,7 @@ from app.records.record_heads import RecordHead
 
 _PAGES = {
     "car": "/cars/{id}",
+    "car_figures": "/cars/{car}/figures",
     "component": "/components/{id}",
     "line": "/lines/{id}",
     "joint": "/lines/{parent}",
@@ -25,6 +26,8 @@ _PAGES = {
     "own_suspect": "/cars/{car}/experience",
     "overrule": "/cars/{car}/experience",
     "baseline": "/cars/{car}/readings",
+    "overboost": "/logs/{parent}",
+    "boost_target": "/cars/{car}/boost-target",
     "must": "/cars/{car}/musts",
     "looked_at": "/events/{parent}",
     "stage": "/cars/{car}/plan",
@@ -32,11 +35,14 @@ _PAGES = {
     "need": "/parts/{parent}",
     "fastener": "/fasteners/{id}",
     "wrench": "/wrenches",
+    "hold_test": "/hold-tests/{id}",
     "trace": "/logs/{id}",
     "logger": "/loggers",
 }
 #: Shown struck out or not.
-_ALWAYS = frozenset({"trace", "stopgap", "reading", "photo", "tool", "own_suspect", "overrule"})
+_ALWAYS = frozenset(
+    {"hold_test", "trace", "stopgap", "reading", "photo", "tool", "own_suspect", "overrule", "boost_target"}
+)
 
 
 def address_of(head: RecordHead) -> str:

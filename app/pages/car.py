@@ -13,7 +13,10 @@ from app.pages.gauges import numbers
 from app.pages.laid import Laid
 from app.pages.shell import garage_of, page, see
 from app.pages.which import the_car
+from app.records.boost_targets import boost_target, over_of
 from app.records.car_page import car_page
+from app.records.drift import drifting
+from app.records.overboost import over_in_logs
 from app.records.readings import line_of
 from app.records.rechecks import SOON
 
@@ -27,18 +30,22 @@ def show(request: Request, car_id: str) -> Response:
     """Fit to run or why not, its tickets, readings and jobs, and the way to everything else."""
     with garage_of(request).read() as db:
         found = car_page(db, the_car(db, car_id))
-        gauges = numbers(db, car_id, found.readings)
+        drifts = [*drifting(db, car_id).values()]
+        gauges, target = numbers(db, car_id, found.readings), boost_target(db, car_id)
+        over_logs = over_in_logs(garage_of(request), db, car_id)
     return page(
         request,
         "cars/show.html",
         of=found,
         car=found.car,
-        lines=[line_of(past, usual) for past, usual in found.readings],
+        lines=[line_of(past, usual, over_of(past[-1], target)) for past, usual in found.readings],
+        over_logs=over_logs,
         known=found.known,
         labels=LABELS,
         laid=Laid(found.known, LABELS),
         follows=OF_A_CAR,
         gauges=gauges,
+        drifts=drifts,
         SOON=SOON,
     )
 

@@ -9,6 +9,7 @@ from app.records.distance import last_figures, odometer_before
 from app.records.fields import Number, read_moment
 from app.records.kinds import KINDS
 from app.records.logbook import now
+from app.workings.ambient import from_report
 from app.workings.atmosphere import (
     STANDARD_EXPONENT,
     STANDARD_KPA,
@@ -61,25 +62,41 @@ def meter(db: Connection, car_id: str, unit: str) -> dict[str, object]:
 AIR = {"standard": STANDARD_KPA, "lapse": STANDARD_LAPSE, "exponent": STANDARD_EXPONENT, "weather": WEATHER_KPA}
 
 
-def barometer_doubt(figure_text: str, unit_text: str, altitude_text: str) -> str | None:
-    """The question to ask about a barometer figure that a weather report gave; None where there is nothing to ask.
+#: The question whose yes is: turn it into the air's own.
+REPORTED = "barometer_value.report"
 
-    Reports give the pressure reduced to sea level, which high up is far from the air the car breathes.
+
+def barometer_doubts(figure_text: str, unit_text: str, altitude_text: str) -> dict[str, str]:
+    """What to ask about a barometer figure that a weather report gave, by key; nothing where there is no doubt.
+
+    Reports give the pressure reduced to sea level, which high up is far from the air the car breathes. Either it is one
+    (REPORTED), and is turned back into the air's own, or it is right all the same.
     """
+    own = air_reported(figure_text, unit_text, altitude_text)
+    if own is None:
+        return {}
+    altitude, unit = _FIGURE.validate_python(altitude_text.strip()), unit_of(unit_text, PressureUnit)
+    usual = convert(standard_pressure_kpa(altitude), PressureUnit.KPA, unit)
+    return {
+        REPORTED: f"It is a weather report's: keep {own} {unit_text}, the air's own at {altitude:.0f} m.",
+        "barometer_value": (
+            f"{figure_text} {unit_text} is what a weather report says, reduced to sea level. At {altitude:.0f} m the "
+            f"air itself is at about {usual:.4g} {unit_text}. Is it right all the same?"
+        ),
+    }
+
+
+def air_reported(figure_text: str, unit_text: str, altitude_text: str) -> str | None:
+    """A weather report's figure, as typed, turned into the air's own in the same unit; None for any other figure."""
     try:
         altitude = _FIGURE.validate_python(altitude_text.strip())
-        kpa = convert(_FIGURE.validate_python(figure_text.strip()), unit_of(unit_text, PressureUnit), PressureUnit.KPA)
-        kind = barometer_figure(kpa, altitude)
+        unit = unit_of(unit_text, PressureUnit)
+        kpa = convert(_FIGURE.validate_python(figure_text.strip()), unit, PressureUnit.KPA)
+        if barometer_figure(kpa, altitude) is not BarometerFigure.REDUCED:
+            return None
+        return f"{convert(from_report(kpa, altitude).kpa, PressureUnit.KPA, unit):.4g}"
     except (ValidationError, ValueError):
         return None
-    if kind is not BarometerFigure.REDUCED:
-        return None
-    usual = standard_pressure_kpa(altitude)
-    return (
-        f"{figure_text} {unit_text} is what a weather report says, reduced to sea level. At {altitude:.0f} m the air "
-        f"itself is at about {convert(usual, PressureUnit.KPA, unit_of(unit_text, PressureUnit)):.4g} {unit_text}. "
-        "Is it right all the same?"
-    )
 
 
 def _on(at: str) -> str:

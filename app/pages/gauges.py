@@ -18,7 +18,7 @@ Json = dict[str, object]
 def numbers(db: Connection, car: str, series: Iterable[Series]) -> Json:
     """Everything about these series of a car: their last readings, what is usual, and how that is reckoned."""
     healthy = healthy_of(db, car)
-    return _FIXED | {
+    return FIXED | {
         "car": car,
         "pictured": PICTURED,
         "learn_from": LEARN_FROM,
@@ -36,7 +36,17 @@ def numbers(db: Connection, car: str, series: Iterable[Series]) -> Json:
 
 
 def _past(one: ReadingRow) -> list[object]:
-    return [one.id, one.taken_at, one.value, one.unit, one.basis, one.ambient_kpa, one.si, one.free_name]
+    return [
+        one.id,
+        one.taken_at,
+        one.value,
+        one.unit,
+        one.basis,
+        one.ambient_kpa,
+        one.si,
+        one.free_name,
+        one.engine_speed,
+    ]
 
 
 def _short(figure: float) -> float:
@@ -62,7 +72,8 @@ def _units() -> Json:
     return {key: {"one": one, "label": label, "places": PLACES.get(key)} for key, (one, label) in units.items()}
 
 
-_FIXED: Json = {
+#: The part of it that is the same for every car.
+FIXED: Json = {
     "kinds": _kinds(),
     "free": ReadingKind.FREE.value,
     "units": _units(),

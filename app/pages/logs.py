@@ -10,6 +10,7 @@ from starlette.datastructures import UploadFile
 from starlette.responses import JSONResponse, Response, StreamingResponse
 
 from app.pages.forms import EMPTY, Filled, Posted, posted_of
+from app.pages.log_charts import chart_of
 from app.pages.log_taking import taken_in
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
@@ -62,7 +63,7 @@ def show(request: Request, log_id: str) -> Response:
     if log.form is None and not log.void_reason and log.sha256 is not None:
         return see(f"/logs/{log_id}/columns")
     shown: dict[str, Any] = {"log": log, "car": car, "label_of": label_of, "unit_of": unit_of, "ceiling": _ceiling(log)}
-    return page(request, "logs/show.html", **shown)
+    return page(request, "logs/show.html", known={}, **shown, **chart_of(request, log))
 
 
 @router.get("/logs/{log_id}/file")

@@ -92,7 +92,7 @@ def _page(request: Request, car_id: str, form: Filled, status: int = 200) -> Res
 
 def _signs(car: CarRow) -> list[_Sign]:
     facts = facts_of(car)
-    asked = [sign for sign in SIGNS.values() if sign.asked_on(facts)]
+    asked = [sign for sign in SIGNS.values() if sign.asked_on(facts) or sign.worked_out]
     found = [_Sign(sign.key, sign.label, [(one.key, one.label) for one in sign.outcomes]) for sign in asked]
     codes = [(group, PHRASES[CODES, group]) for group in OUTCOMES[CODES]]
     return [*found, _Sign(CODES, "Trouble codes", codes)]

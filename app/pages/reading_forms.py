@@ -1,20 +1,23 @@
 """Taking a reading: choose what, then write the figure down with what it was read under."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.airpath.readings import CONDITION_LABEL, READINGS, KindOfReading, ReadingKind
-from app.pages.doubts import AIR, barometer_doubt, meter, odometer_doubt
-from app.pages.forms import Filled, Form
+from app.pages import gauges
+from app.pages.doubts import AIR, REPORTED, air_reported, barometer_doubts, meter, odometer_doubt
+from app.pages.forms import Filled, Form, Posted
 from app.pages.readings import the_kind
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
 from app.records import readings as record
+from app.records.boost_targets import BOOSTS, target_id
 from app.records.cars import CarRow
+from app.records.known import known as known_of
 from app.workings.units import PressureUnit, UnknownUnit, unit_named
 
 router = APIRouter()
@@ -67,16 +70,15 @@ def blank(request: Request, car_id: str, kind: str) -> Response:
 @router.post("/cars/{car_id}/readings/new/{kind}")
 def take(request: Request, car_id: str, kind: str, form: Form) -> Response:
     """Keep the reading and show it against its baseline, or show the form again."""
-    what = the_kind(kind)
+    what, form = the_kind(kind), _as_air(form)
     garage = garage_of(request)
     with garage.read() as db:
         car = the_car(db, car_id)
         offered = choices(db, car_id, what)
-        doubts = {
-            "odometer": odometer_doubt(db, car, form["odometer"], form["taken_at"]),
-            "barometer_value": barometer_doubt(form["barometer_value"], form["barometer_unit"], form["altitude_m"]),
-        }
-    asks = {key: asked for key, asked in doubts.items() if asked and key not in form.sure}
+        doubt = odometer_doubt(db, car, form["odometer"], form["taken_at"])
+    asks = {"odometer": doubt} if doubt and "odometer" not in form.sure else {}
+    if "barometer_value" not in form.sure:
+        asks |= barometer_doubts(form["barometer_value"], form["barometer_unit"], form["altitude_m"])
     if asks:
         return _form(request, form.again({}, asks), car, offered, 422)
     reading_id = form.record()
@@ -84,6 +86,14 @@ def take(request: Request, car_id: str, kind: str, form: Form) -> Response:
     if outcome.outcome == "refused":
         return _form(request, form.again(outcome.reasons), car, offered, 422)
     return see(f"/readings/{reading_id}")
+
+
+def _as_air(form: Posted) -> Posted:
+    """The form with a weather report's figure turned into the air's own, where that was the answer."""
+    own = air_reported(form["barometer_value"], form["barometer_unit"], form["altitude_m"])
+    if REPORTED not in form.sure or "barometer_value" in form.sure or own is None:
+        return form
+    return replace(form, values={**form.values, "barometer_value": own})
 
 
 def choices(db: Connection, car_id: str, what: ReadingKind) -> Choices:
@@ -115,6 +125,7 @@ def unit_label(unit: str) -> str:
 def _form(request: Request, form: Filled, car: CarRow, offered: Choices, status: int = 200) -> Response:
     with garage_of(request).read() as db:
         read_before = meter(db, car.id, car.distance_unit)
+        known = known_of(db, "boost_target", id=target_id(car.id)) if offered.what in BOOSTS else {}
     return page(
         request,
         "readings/new.html",
@@ -125,6 +136,8 @@ def _form(request: Request, form: Filled, car: CarRow, offered: Choices, status:
         offered=offered,
         barometers=BAROMETERS,
         reports=AIR,
-        known={},
+        known=known,
         meter=read_before,
+        is_boost=offered.what in BOOSTS,
+        **({"gauges": gauges.FIXED} if offered.what in BOOSTS else {}),
     )

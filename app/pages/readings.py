@@ -1,5 +1,7 @@
 """Readings: the latest of each, one against its baseline, and the history of one series."""
 
+from collections.abc import Mapping
+
 from fastapi import APIRouter, HTTPException, Request
 from sqlalchemy import Connection
 from starlette.responses import Response
@@ -13,8 +15,10 @@ from app.pages.shell import garage_of, page, see
 from app.pages.which import the_car
 from app.records import readings as record
 from app.records.baselines import baseline_in
+from app.records.boost_targets import boost_target, held_to, over_of, target_id
 from app.records.entry import Value
 from app.records.kinds.reading import series_of
+from app.records.known import known as known_of
 from app.records.readings import ReadingRow
 
 router = APIRouter()
@@ -25,9 +29,10 @@ def latest(request: Request, car_id: str) -> Response:
     """Each series there is, with its latest figure, what is usual, and its past."""
     with garage_of(request).read() as db:
         car, series = the_car(db, car_id), record.every_series(db, car_id)
-        gauges = numbers(db, car_id, series)
-    lines = [record.line_of(past, usual) for past, usual in series]
-    return page(request, "readings/list.html", car=car, lines=lines, known={}, gauges=gauges)
+        gauges, target = numbers(db, car_id, series), boost_target(db, car_id)
+        known = known_of(db, "boost_target", id=target_id(car_id))
+    lines = [record.line_of(past, usual, over_of(past[-1], target)) for past, usual in series]
+    return page(request, "readings/list.html", car=car, lines=lines, known=known, gauges=gauges)
 
 
 @router.get("/cars/{car_id}/readings/{kind}")
@@ -35,8 +40,7 @@ def past(request: Request, car_id: str, kind: str) -> Response:
     """One series, newest first. What is not said of it is the usual: the first condition of its kind."""
     what = the_kind(kind)
     asked = request.query_params
-    condition = the_condition(what, asked.get("condition"))
-    series = series_of(what, condition, asked.get("name"), asked.get("unit", ""))
+    condition, series = the_condition(what, asked.get("condition")), series_asked(what, asked)
     number = int(asked["page"]) if asked.get("page", "").isdigit() and len(asked["page"]) < 6 else 1
     with garage_of(request).read() as db:
         car = the_car(db, car_id)
@@ -57,6 +61,7 @@ def past(request: Request, car_id: str, kind: str) -> Response:
         condition=condition,
         readings=[(one, one.placed(usual)) for one in found],
         line=record.line_of(recent, usual),
+        chart=record.chart_of(recent[-1].address),
         usual=usual,
         number=number,
         more=more,
@@ -71,6 +76,7 @@ def show(request: Request, reading_id: str) -> Response:
         car = the_car(db, found.car)
         usual = baseline_in(db, found.car, found.series)
         past = record.past_of(db, found.car, found.series, found.taken_at)
+        target = boost_target(db, found.car)
     line = record.line_of(past or [found], usual)
     known = {f"reading/{found.id}": _marked(found)}
     return page(
@@ -80,6 +86,7 @@ def show(request: Request, reading_id: str) -> Response:
         car=car,
         line=line,
         held=held(found, usual),
+        beside=held_to(found, target),
         known=known,
         l=Laid(known, about=f"reading/{found.id}"),
     )
@@ -107,6 +114,11 @@ def the_reading(db: Connection, reading_id: str) -> ReadingRow:
     if found is None:
         raise HTTPException(404, "There is no such reading.")
     return found
+
+
+def series_asked(what: ReadingKind, asked: Mapping[str, str]) -> str:
+    """The series an address asks for, as readings.address_of writes it. Raises HTTPException 404."""
+    return series_of(what, the_condition(what, asked.get("condition")), asked.get("name"), asked.get("unit", ""))
 
 
 def the_kind(kind: str) -> ReadingKind:

@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from app.pages import words
 from app.pages.forms import EMPTY
 from app.pages.release import BAY, bay_mark
+from app.records.cautions import OVER_TARGET_READ
 from app.records.garage import Garage
 from app.records.kinds import KINDS
 from app.settings import shipped
@@ -34,6 +35,7 @@ def environment() -> Environment:
     env.policies["json.dumps_kwargs"] = {"sort_keys": False, "separators": (",", ":")}
     env.filters |= words.FILTERS
     env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY}
+    env.globals["OVER_TARGET"] = OVER_TARGET_READ
     env.globals["together"] = {name: kind.together for name, kind in KINDS.items() if kind.together}
     return env
 

@@ -12,7 +12,7 @@ from app.pages.compare import address_of
 from app.pages.job_card import forms_mark
 from app.pages.kept_for_good import kept_at
 from app.pages.release import release
-from app.pages.shell import garage_of, page
+from app.pages.shell import asset, garage_of, page
 from app.pages.ticket_forms import forms_of
 from app.pages.ticket_model import car_model
 from app.pages.which import the_car
@@ -40,6 +40,7 @@ _FIRST = (
     ("/air-path", "Air path", "look"),
     ("/touched", "What was touched", "look"),
     ("/build-sheet", "Build sheet", "look"),
+    ("/boost-target", "Boost target", "look"),
     ("/hoses", "Hoses", "look"),
     ("/hoses/list", "", ""),
     ("/compare", "Compare parts", "look"),
@@ -49,6 +50,8 @@ _FIRST = (
     ("/stages/new", "", ""),
     ("/money", "Money", "look"),
     ("/chart", "Fault-finding chart", "look"),
+    ("/hole", "How big is the hole?", "do"),
+    ("/figures", "", ""),
     ("/experience", "Experience", "look"),
     ("/own-suspects/new", "", ""),
     ("/overrules/new", "", ""),
@@ -63,6 +66,8 @@ _FIRST = (
     ("/fasteners", "Fasteners", "look"),
     ("/fasteners/new", "", ""),
     ("/musts", "Own list before events", "look"),
+    ("/hold-tests/new", "Time a hold test", "do"),
+    ("/hold-tests", "Hold tests", "look"),
 )
 #: Pages of no car in particular.
 _ANYWHERE: tuple[str, ...] = (
@@ -78,6 +83,8 @@ _ANYWHERE: tuple[str, ...] = (
     "/scan",
 )
 _ANYWHERE += tuple(f"/workings/{name}" for name in WORKINGS)
+#: What only the pages of hold tests run on: kept with a car's pages, since no other page needs it.
+_OF_HOLD_TESTS = ("bay/hold-test.js", "bay/hold-decay.js", "hold-test.css")
 #: Further pages of a record; {id} is the record's.
 _MORE = {
     "line": ("/lines/{id}/replace",),
@@ -121,6 +128,8 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
         _page(of_tickets.address, of_tickets.mark),
         _page(model.address, model.mark),
         *_of_car(car.id, f"{here}.{last}"),
+        # The address says which they are.
+        *(_page(script, "") for script in scripts()),
         *(_page(address_of(car.id, one), f"{here}.{last}") for one in places),
         *_of_records(records, f"{here}.{last}", f"{here}.f{fact}"),
     ]
@@ -129,10 +138,15 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
     return JSONResponse(told, headers={"cache-control": "no-store"})
 
 
+def scripts() -> list[str]:
+    """Scripts of pages that are of no use without a car, and so are no part of what every page is made of."""
+    return [asset(f"bay/{name}") for name in ("hole.js", "hole-leak.js")]
+
+
 def _of_car(car: str, mark: str) -> Iterator[Page]:
     for path, name, group in _FIRST:
         yield _page(f"/cars/{car}{path}", mark, name, group)
-    for path in _ANYWHERE:
+    for path in (*_ANYWHERE, *map(asset, _OF_HOLD_TESTS)):
         yield _page(path, mark)
 
 
@@ -140,7 +154,7 @@ def _of_records(records: list[KeptRecord], mark: str, fact_mark: str) -> Iterato
     for one in records:
         if one.kind != "joint":
             group = f"{'past-' if one.past else ''}{_GROUP.get(one.kind, '')}" if one.kind in _GROUP else ""
-            yield _page(f"/{one.kind}s/{one.id}", mark, one.name, group)
+            yield _page(f"/{one.kind.replace('_', '-')}s/{one.id}", mark, one.name, group)
     for further, same_while in ((_MORE, mark), (_FACTS, fact_mark)):
         for one in records:
             for address in further.get(one.kind, ()):

@@ -44,7 +44,8 @@ class Gauge:
 class SignView:
     """One sign as asked. `chosen` is its outcome's key, `answer` how that reads; `noted` though nobody could tell.
 
-    `choices` are (outcome, label); trouble codes have none but are typed. `told` says how a reading was judged.
+    `choices` are (outcome, label); trouble codes have none but are typed. `told` says how a reading was judged;
+    `worked_out`: from figures, on a page of its own.
     """
 
     key: str
@@ -58,6 +59,7 @@ class SignView:
     answer: str | None
     noted: bool
     told: str | None
+    worked_out: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +183,7 @@ def _signs(found: Weighed, own: Mapping[str, BaselineView]) -> tuple[SignView, .
     views = [
         _sign(key, noted.get(key), answers.get(key), own, _was(case, key))
         for key, sign in SIGNS.items()
-        if sign.asked_on(case.facts)
+        if sign.asked_on(case.facts) or sign.worked_out
     ]
     return (*views, _codes(noted.get(CODES), before.get(CODES)))
 
@@ -210,6 +212,7 @@ def _sign(
         labels[chosen] if chosen else was if row is None else None,
         row is not None,
         _told(key, read, chosen, own) if read else None,
+        sign.worked_out,
     )
 
 

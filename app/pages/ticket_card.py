@@ -34,8 +34,8 @@ _PROOF = {"proof_what": "what", "proof_value": "value", "proof_unit": "unit", "p
 #: Kinds that neither stand nor can be entered on this page; what of theirs goes together is no use to it.
 _ELSEWHERE = frozenset(
     {
-        *("component", "joint", "recheck", "part_change", "baseline", "overrule"),
-        *("event", "must", "looked_at", "stage", "part", "need", "fastener", "wrench", "trace", "logger"),
+        *("event", "must", "looked_at", "stage", "part", "need", "fastener", "wrench", "hold_test", "trace", "logger"),
+        *("component", "joint", "recheck", "part_change", "baseline", "overrule", "boost_target", "overboost"),
     }
 )
 #: What a ticket's page shows of a stopgap, or asks of it.

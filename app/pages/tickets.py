@@ -14,17 +14,14 @@ from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.ticket_board import the_ticket
 from app.pages.ticket_card import card_of
+from app.pages.ticket_starts import Start, start_of
 from app.pages.which import the_car
 from app.records import tickets as record
-from app.records.baselines import baselines
 from app.records.cars import CarRow
 from app.records.entry import Entry, Value
-from app.records.judged import SIGN_OF, outcome_of, read_from, sentence
 from app.records.known import Known
 from app.records.logbook import RefusedError, now
-from app.records.readings import ReadingRow, reading_in_si
 from app.records.tickets import TicketRow
-from app.triage.signs import SIGNS
 
 router = APIRouter()
 
@@ -55,7 +52,7 @@ def _listed(ticket: TicketRow) -> dict[str, Value]:
 def new_ticket(request: Request, car_id: str, reading: str = "") -> Response:
     """The empty form; with `reading`, begun from the reading that gave the fault away."""
     with garage_of(request).read() as db:
-        car, start = the_car(db, car_id), _start(db, car_id, reading)
+        car, start = the_car(db, car_id), start_of(db, car_id, reading)
     return _form_page(request, EMPTY, _About(car, new_id(), start))
 
 
@@ -64,7 +61,7 @@ def report(request: Request, car_id: str, form: Form) -> Response:
     """Open the ticket, with the sign its reading gives, or show the form again."""
     garage = garage_of(request)
     with garage.read() as db:
-        car, start = the_car(db, car_id), _start(db, car_id, form["reading"])
+        car, start = the_car(db, car_id), start_of(db, car_id, form["reading"])
         asks = _doubt(db, car, form)
     ticket = form.record()
     reasons: dict[str, str] = {}
@@ -121,27 +118,7 @@ def ticket_page(
 _REPORTED = ("what", "noticed_at", "noticed_odometer", "note")
 
 
-@dataclass(frozen=True, slots=True)
-class _Start:
-    """The reading a ticket begins from, the sign it answers, and what it says of it."""
-
-    reading: ReadingRow
-    sign: str
-    outcome: str | None
-    told: str
-
-
-def _start(db: Connection, car: str, reading: str) -> _Start | None:
-    found = reading_in_si(db, reading) if reading else None
-    sign = SIGN_OF.get(found.kind) if found and found.car == car else None
-    if found is None or sign is None:
-        return None
-    own, read = baselines(db, car), read_from(found)
-    outcome = outcome_of(sign, read, own, None)
-    return _Start(found, sign, outcome, sentence(sign, read, outcome, own))
-
-
-def _reported(form: Posted, car: str, ticket: str, start: _Start | None) -> list[Entry]:
+def _reported(form: Posted, car: str, ticket: str, start: Start | None) -> list[Entry]:
     entries = [form.entry("ticket", ticket, {"car": car}, only=_REPORTED)]
     if start:
         sign = {
@@ -170,7 +147,7 @@ class _About:
 
     car: CarRow
     record: str
-    start: _Start | None = None
+    start: Start | None = None
     ticket: TicketRow | None = None
 
     @property
@@ -178,15 +155,14 @@ class _About:
         """What stands in the first box."""
         if self.ticket:
             return self.ticket.what
-        phrase = SIGNS[self.start.sign].phrase(self.start.outcome) if self.start and self.start.outcome else ""
-        return phrase[:1].upper() + phrase[1:]
+        return self.start.what if self.start else ""
 
     @property
     def noticed_at(self) -> str:
         """The moment that stands in the second."""
         if self.ticket:
             return self.ticket.noticed_at
-        return self.start.reading.taken_at if self.start else now()
+        return self.start.noticed_at if self.start else now()
 
 
 def _form_page(request: Request, form: Filled, about: _About, *, status: int = 200) -> Response:

@@ -54,6 +54,12 @@ def moment(text: str) -> str:
     return f"{day(text)} {clock(text)}"
 
 
+def clock_in(seconds: float) -> str:
+    """A moment of a log: `12:05.4`, minutes and seconds since its beginning."""
+    tenths = round(seconds * 10)
+    return f"{tenths // 600}:{tenths // 10 % 60:02d}.{tenths % 10}"
+
+
 def on_paper(text: str) -> str:
     """A moment as paper keeps it, which is read on other days too: 18 Apr 2026 10:40."""
     when = local(text)
@@ -170,6 +176,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "day": day,
     "moment": moment,
     "clock": clock,
+    "clock_in": clock_in,
     "on_paper": on_paper,
     "told": told,
     "for_input": for_input,

@@ -39,9 +39,10 @@ def script() -> str:
     return told + "".join(_part(path) for path in [folder / "words.js", *sorted(folder.glob("worker*.js"))])
 
 
-#: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, and
-#: a phone's own camera app reads them anywhere.
-_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css", "log")
+#: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, a
+#: phone's own camera app reads them anywhere, a drift is worked out at the garage. What works out the size of a leak,
+#: and what times a hold test, are taken along with a car.
+_NOT_KEPT = ("worker", "print.js", "scan.js", "hole", "labels.css", "scan.css", "drift.css", "hold-", "log")
 
 
 def shell_addresses() -> list[str]:

@@ -5,13 +5,11 @@ each other.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
-from pydantic import TypeAdapter, ValidationError
-
 from app.pages.words import number, percent, wrench_range
-from app.records.fields import Number
+from app.pages.working_air import air, air_numbers
+from app.pages.working_boxes import LARGEST, Answer, Boxes
 from app.records.wrenches import WrenchRow
 from app.workings.bolts import (
     COARSE_MM,
@@ -31,62 +29,15 @@ from app.workings.torque import ImpossibleTorque, wrench_setting
 from app.workings.units import TorqueUnit, convert
 
 NEWTON_METRE, POUND_INCH = TorqueUnit.NEWTON_METRE, TorqueUnit.POUND_INCH
-_FIGURE: TypeAdapter[float] = TypeAdapter(Number)
 
-NO_NUMBER = "Write a number, such as 5 or 5.5."
-NOT_ABOVE = "This has to be above zero."
-BEYOND = "Nobody means a figure as large as this."
 ANGLE = "The extension stands at 0 to 180 degrees."
 FOLDED = "Folded back past the hand it turns the fastener the wrong way."
 NO_FIGURE = "No published figure for a band of this width. The maker of the clamp has the word."
-#: No torque, length or width on a car comes near it.
-LARGEST = 1e6
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What a working says, by the name of its place on the page, and what is wrong, by the name of the box."""
-
-    says: Mapping[str, str] = field(default_factory=dict)
-    wrong: Mapping[str, str] = field(default_factory=dict)
-
-
-class _Boxes:
-    """The boxes of a working as typed; collects what is wrong with them."""
-
-    def __init__(self, typed: Mapping[str, str]) -> None:
-        self._typed = typed
-        self.wrong: dict[str, str] = {}
-
-    def text(self, name: str) -> str:
-        return self._typed.get(name, "").strip()
-
-    def figure(self, name: str, *, zero: bool = False) -> float | None:
-        """The figure in a box; None where there is none, or it is wrong."""
-        text = self.text(name)
-        if not text:
-            return None
-        try:
-            value = _FIGURE.validate_python(text)
-        except ValidationError:
-            self.wrong[name] = NO_NUMBER
-            return None
-        if value < 0 or (value == 0 and not zero):
-            self.wrong[name] = NOT_ABOVE
-        elif value > LARGEST:
-            self.wrong[name] = BEYOND
-        else:
-            return value
-        return None
-
-    def unit(self) -> TorqueUnit:
-        """The unit chosen; N·m for none, or one there is not."""
-        return next((unit for unit in TorqueUnit if unit.value == self.text("unit")), NEWTON_METRE)
 
 
 def extension(typed: Mapping[str, str], wrenches: Iterable[WrenchRow]) -> Answer:
     """What to set on the wrench with an extension on it, and whether it can be set to that."""
-    boxes = _Boxes(typed)
+    boxes = Boxes(typed)
     wrench = next((one for one in wrenches if one.id == boxes.text("wrench")), None)
     torque, longer, angle = (
         boxes.figure("torque"),
@@ -113,7 +64,7 @@ def extension(typed: Mapping[str, str], wrenches: Iterable[WrenchRow]) -> Answer
 
 def bolt(typed: Mapping[str, str]) -> Answer:
     """What a bolt bears, and what a torque does to it, dry and oiled."""
-    boxes = _Boxes(typed)
+    boxes = Boxes(typed)
     torque, strength = boxes.figure("torque"), boxes.text("strength")
     if not boxes.text("thread") or strength not in PROOF_MPA or boxes.wrong:
         return Answer(wrong=boxes.wrong)
@@ -134,13 +85,15 @@ def bolt(typed: Mapping[str, str]) -> Answer:
             found = clamped(convert(torque, unit, NEWTON_METRE), strength, thread, factor)
             says[name] = f"{_three(found.load_n / 1000)} kN, {percent(found.share)} of its proof load"
             if found.share >= 1:
-                says["past"] = f"Past the proof load {name}: the bolt is stretched for good, or breaks."
+                # Dry comes first, and what is too much for a dry thread is too much for an oiled one.
+                where = ", dry or oiled" if "past" in says else f" {name}"
+                says["past"] = f"Past the proof load{where}: the bolt is stretched for good, or breaks."
     return Answer(says)
 
 
 def torque_units(typed: Mapping[str, str]) -> Answer:
     """A torque in every unit a wrench is read in."""
-    boxes = _Boxes(typed)
+    boxes = Boxes(typed)
     torque, unit = boxes.figure("torque"), boxes.unit()
     if torque is None:
         return Answer(wrong=boxes.wrong)
@@ -150,7 +103,7 @@ def torque_units(typed: Mapping[str, str]) -> Answer:
 
 def hose_clamp(typed: Mapping[str, str]) -> Answer:
     """What service tables print for a worm-drive clamp of this band, on a new hose or one clamped before."""
-    boxes = _Boxes(typed)
+    boxes = Boxes(typed)
     band = boxes.figure("band")
     if band is None:
         return Answer(wrong=boxes.wrong)
@@ -186,6 +139,7 @@ def numbers(wrenches: Iterable[WrenchRow]) -> dict[str, Any]:
         ],
         "near": NEAR_MM,
         "largest": LARGEST,
+        "air": air_numbers(),
     }
 
 
@@ -195,6 +149,7 @@ ANSWERS: Mapping[str, Callable[[Mapping[str, str], Iterable[WrenchRow]], Answer]
     "bolt": lambda typed, _: bolt(typed),
     "torque-units": lambda typed, _: torque_units(typed),
     "hose-clamp": lambda typed, _: hose_clamp(typed),
+    "air": lambda typed, _: air(typed),
 }
 
 

@@ -1,4 +1,4 @@
-"""Small pages that work a torque out: each with its formula, where that is from, a drawing, and what to mind."""
+"""Small pages that work a torque or a pressure out: with its formula, where that is from, a drawing, what to mind."""
 
 import re
 from collections.abc import Mapping
@@ -9,7 +9,9 @@ from starlette.responses import Response
 
 from app.pages.shell import garage_of, page
 from app.pages.words import wrench_range
+from app.pages.working_air import AIR_UNITS
 from app.pages.working_answers import ANSWERS, numbers
+from app.records.cars import cars
 from app.records.wrenches import wrenches
 from app.workings.bolts import PROOF_MPA
 from app.workings.units import TorqueUnit
@@ -22,6 +24,7 @@ WORKINGS = {
     "bolt": ("A bolt's preload", "What a torque clamps with, and the share of the proof load"),
     "torque-units": ("Torque in another unit", "N·m, lbf·ft, lbf·in and kgf·m"),
     "hose-clamp": ("Worm-drive hose clamp", "What service tables print, on a new hose and on one clamped before"),
+    "air": ("Air pressure from a weather report", "What the air is at where the car stands, high above the sea"),
 }
 #: What each asks for.
 BOXES = {
@@ -29,6 +32,7 @@ BOXES = {
     "bolt": ("torque", "unit", "thread", "strength"),
     "torque-units": ("torque", "unit"),
     "hose-clamp": ("band", "hose"),
+    "air": ("pressure", "unit", "height"),
 }
 #: Where a working may lead back to: a page with a check on it.
 _BACK = re.compile(r"/(jobs|rechecks|fasteners|cars)(/[A-Za-z0-9._-]+)+")
@@ -37,7 +41,8 @@ _BACK = re.compile(r"/(jobs|rechecks|fasteners|cars)(/[A-Za-z0-9._-]+)+")
 @router.get("/workings")
 def every(request: Request) -> Response:
     """What can be worked out."""
-    return page(request, "workings/list.html", workings=WORKINGS)
+    with garage_of(request).read() as db:
+        return page(request, "workings/list.html", workings=WORKINGS, cars=cars(db))
 
 
 @router.get("/workings/{working}")
@@ -60,6 +65,7 @@ def _page(request: Request, name: str, typed: Mapping[str, str], back: str) -> R
         "numbers": numbers(found),
         "wrenches": found,
         "units": [(unit.value, unit.label) for unit in TorqueUnit],
+        "air_units": [(unit.value, unit.label) for unit in AIR_UNITS],
         "choices": [(one.id, f"{one.name}, {wrench_range(one)}") for one in found],
         "classes": [(one, one) for one in PROOF_MPA],
         "back": back if _BACK.fullmatch(back) else "",

@@ -205,8 +205,9 @@ SELECT j.line, j."end", max(seen.rank) FROM (
   SELECT joint, CASE state WHEN 'off' THEN 3 WHEN 'on' THEN 2 ELSE 1 END AS rank
   FROM ({ENDS.format(where="t.id IN (SELECT id FROM near)")})
   UNION ALL
-  SELECT k.joint, 1 FROM near CROSS JOIN joint j ON j.line = near.line
-  CROSS JOIN joint_check k ON k.joint = j.id AND k.done_at >= near.at AND k.good = 1 AND k.void_reason IS NULL
+  SELECT j.id, 1 FROM near CROSS JOIN joint j ON j.line = near.line
+  WHERE EXISTS (SELECT 1 FROM joint_check k
+                WHERE k.joint = j.id AND k.done_at >= near.at AND k.good = 1 AND k.void_reason IS NULL)
 ) seen CROSS JOIN joint j ON j.id = seen.joint GROUP BY j.id
 """
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.records.boost_targets import target_id
 from app.records.car_known import car_itself, filled, job_known, own_known, recheck_known, stopgap_known, work_known
 from app.records.cars import CarRow
 from app.records.entry import Value
@@ -12,9 +13,9 @@ from app.records.events import EventRow, coming_events
 from app.records.findings import FindingRow, to_act_on
 from app.records.fitness import Pieces
 from app.records.jobs import JobRow, unfinished_jobs
-from app.records.known import Known
+from app.records.known import Known, known
 from app.records.loose_ends import LooseEnd, of_car
-from app.records.open_tickets import TicketLine, open_tickets
+from app.records.open_tickets import TicketLine, just_proved, open_tickets
 from app.records.readings import Series, every_series
 from app.records.rechecks import RecheckRow, due
 from app.records.stopgaps import StopgapLine, stopgaps_of
@@ -24,7 +25,8 @@ from app.records.stopgaps import StopgapLine, stopgaps_of
 class CarPage:
     """One car: fit to run or not and why, how it stands, and the records behind it as the phone needs them.
 
-    `jobs` are those not done with: open, or closed with something carried over. Rows come in an order that follows
+    `tickets`: those not proved, and a few just proved, which show only once a phone has reopened them. `jobs` are
+    those not done with: open, or closed with something carried over. Rows come in an order that follows
     from the record alone, newest first, so that a phone can keep it.
     """
 
@@ -59,13 +61,18 @@ def car_page(connection: Connection, car: CarRow) -> CarPage:
         car,
         pieces.fit,
         events[0] if events else None,
-        [*pieces.tickets],
+        sorted([*pieces.tickets, *just_proved(connection, car)], key=lambda one: one.noticed_at, reverse=True),
         sorted(pieces.stopgaps, key=lambda gap: gap.fitted_at, reverse=True),
         sorted(pieces.rechecks, key=lambda one: one.since_at, reverse=True),
         sorted(pieces.findings, key=lambda one: one.seen_at, reverse=True),
         every_series(connection, car.id),
         jobs,
-        {**car_itself(connection, car), **work_known(connection, car.id), **own_known(connection, car.id)},
+        {
+            **car_itself(connection, car),
+            **work_known(connection, car.id),
+            **own_known(connection, car.id),
+            **known(connection, "boost_target", id=target_id(car.id)),
+        },
     )
     _make_known(found, events, pieces.loose_ends)
     return found

@@ -17,6 +17,7 @@ HARD_PEDAL = ("brake_pedal", "hard", ("open",))
 OVER_TARGET = ("boost_level", "over_target", ("open", "found"))
 HARD_PEDAL_SAYS = "A hard pedal means no brake assistance: do not drive until it is found."
 OVER_TARGET_SAYS = "Boost goes over target: stay off full throttle until this is found and repaired."
+OVER_TARGET_READ = "Boost over target: stay off full throttle until the cause is found and repaired."
 
 
 def at_fault(role: str) -> str:

@@ -59,6 +59,10 @@ _NOTED = "r.note IS NOT NULL"
 
 FINDS: Mapping[str, Finds] = {
     "car": Finds(_NUMBER["things"], _text("about note")),
+    "car_figures": Finds(
+        _NUMBER["things"],
+        ("'displacement volumetric efficiency reservoir'", _figure("displacement_l", "'l'"), *_text("note")),
+    ),
     "component": Finds(_NUMBER["things"], (*_keys("kind"), *_text("note"))),
     "line": Finds(
         _NUMBER["things"],
@@ -118,6 +122,11 @@ FINDS: Mapping[str, Finds] = {
         part_of="job",
     ),
     "must": Finds(_NUMBER["checks"], ("'before an event'",)),
+    "hold_test": Finds(
+        _NUMBER["checks"],
+        ("'hold test'", *_keys("medium"), *_text("note"), "CASE r.passed WHEN 0 THEN 'leaks' END"),
+        "r.ended_at",
+    ),
     "looked_at": Finds(_NUMBER["checks"], _text("note"), "r.looked_at", _NOTED, part_of="event"),
     "reading": Finds(
         _NUMBER["readings"],
@@ -125,6 +134,8 @@ FINDS: Mapping[str, Finds] = {
         "r.taken_at",
         "coalesce(r.note, r.free_name) IS NOT NULL",
     ),
+    "overboost": Finds(_NUMBER["readings"], _text("note"), "r.looked_at", _NOTED, part_of="trace"),
+    "boost_target": Finds(_NUMBER["readings"], (*_text("source note"), "'boost target'")),
     "event": Finds(_NUMBER["driving"], (*_keys("kind"), *_text("note signed_by signed_despite")), "r.on_day"),
     "drive": Finds(_NUMBER["driving"], _text("note"), "r.at", _NOTED, title="'Drive'"),
     "trace": Finds(

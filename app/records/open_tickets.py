@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 from app.records.cars import CarRow
 from app.records.cautions import do_not_drive
 from app.records.suspects import cases, ranked
-from app.records.tickets import TicketRow, unproved
+from app.records.tickets import TicketRow, last_proved, unproved
 
 STEPS = (
     "found_at",
@@ -20,6 +20,9 @@ STEPS = (
     "proved_at",
     "reopened_at",
 )
+
+#: How many of the tickets proved last a car's page carries, unseen.
+_JUST = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +56,11 @@ def open_tickets(connection: Connection, car: CarRow) -> list[TicketLine]:
         first = ranked(case).suspects[0]
         lines.append(_line(ticket, first.label, first.probability, do_not_drive(ticket, case)))
     return lines
+
+
+def just_proved(connection: Connection, car: CarRow) -> list[TicketLine]:
+    """The tickets proved last: one of them may be reopened far from the garage, and has to be seen at once then."""
+    return [_line(one, one.found_label, None, None) for one in last_proved(connection, car.id, _JUST)]
 
 
 def _line(ticket: TicketRow, leading: str | None, probability: float | None, reason: str | None) -> TicketLine:

@@ -13,6 +13,7 @@ from app.records.kept import kept
 from app.records.past import Picture, picture
 from app.records.rows import row, rows
 from app.records.shown import Scale, label_of_series
+from app.workings.ambient import Air, air_around
 from app.workings.spread import Placing, Where, place
 
 #: How many readings the small picture shows.
@@ -43,6 +44,7 @@ class ReadingRow:
     void_reason: str | None
     si: float
     ambient_kpa: float | None
+    engine_speed: float | None
 
     @property
     def kind(self) -> ReadingKind:
@@ -69,6 +71,13 @@ class ReadingRow:
         """Where the history of its series is."""
         return address_of(self.car, self.kind, Condition(self.condition), self.free_name, self.unit)
 
+    @property
+    def air(self) -> Air | None:
+        """The air it was read in, what told its pressure and why that counts; None for what is no pressure."""
+        if self.ambient_kpa is None:
+            return None
+        return air_around(self.ambient_kpa if self.barometer_value is not None else None, None, self.altitude_m)
+
     def placed(self, baseline: BaselineView | None) -> Placing | None:
         """Where it lies against its baseline, held against each other in SI."""
         return place(self.si, baseline.usual) if baseline else None
@@ -88,10 +97,12 @@ class ReadingLine:
     outside: bool
     taken_at: str
     address: str
+    over: str
 
 
 _COLUMNS = """r.id, r.car, r.series, r.what, r.condition, r.free_name, r.value, r.unit, r.basis, r.barometer_value,
-r.altitude_m, r.taken_at, r.odometer, r.healthy, r.job, r.note, r.void_reason, r.si, r.ambient_kpa"""
+r.altitude_m, r.taken_at, r.odometer, r.healthy, r.job, r.note, r.void_reason, r.si, r.ambient_kpa,
+r.engine_speed"""
 
 _LATEST = f"""
 WITH RECURSIVE one(series) AS (
@@ -136,16 +147,23 @@ def history(db: Connection, car: str, series: str, page: int = 1) -> tuple[list[
     return found[:PAGE], len(found) > PAGE
 
 
-def past_of(db: Connection, car: str, series: str, until: str = "9") -> list[ReadingRow]:
+def past_of(db: Connection, car: str, series: str, until: str = "9", limit: int = PICTURED) -> list[ReadingRow]:
     """The last few readings of one series up to a moment, oldest first: what the picture shows."""
     sql = _OF_SERIES + " AND r.taken_at <= ? ORDER BY r.taken_at DESC LIMIT ?"
-    return rows(db, ReadingRow, sql, car, series, until, PICTURED)[::-1]
+    return rows(db, ReadingRow, sql, car, series, until, limit)[::-1]
 
 
 def readings_since(db: Connection, car: str, at: str, limit: int = 30) -> list[ReadingRow]:
     """The car's readings taken at `at` or later, of any kind but the free ones, newest first."""
     sql = f"SELECT {_COLUMNS} FROM reading r WHERE r.car = ? AND r.taken_at >= ? AND r.void_reason IS NULL"
     return rows(db, ReadingRow, sql + " AND r.what <> 'free' ORDER BY r.taken_at DESC, r.id LIMIT ?", car, at, limit)
+
+
+def boosts_with_speed(db: Connection, car: str, limit: int) -> list[ReadingRow]:
+    """The car's last readings of boost that say at which engine speed, newest first."""
+    sql = f"""SELECT {_COLUMNS} FROM reading r WHERE r.car = ? AND r.what IN ('peak_boost', 'steady_boost')
+              AND r.engine_speed IS NOT NULL AND r.void_reason IS NULL ORDER BY r.taken_at DESC, r.id LIMIT ?"""
+    return rows(db, ReadingRow, sql, car, limit)
 
 
 def last_of(db: Connection, car: str, what: ReadingKind) -> ReadingRow | None:
@@ -178,8 +196,11 @@ def every_series(db: Connection, car: str) -> list[Series]:
     return [(past, usual.get(past[-1].series)) for past in found]
 
 
-def line_of(past: Sequence[ReadingRow], baseline: BaselineView | None) -> ReadingLine:
-    """One series as a line: `past` oldest first and not empty. All is shown on the scale of the latest reading."""
+def line_of(past: Sequence[ReadingRow], baseline: BaselineView | None, over: str = "") -> ReadingLine:
+    """One series as a line: `past` oldest first and not empty. All is shown on the scale of the latest reading.
+
+    `over` says how far the latest is over the car's boost target.
+    """
     last = past[-1]
     drawn = picture(last.label, tuple(one.si for one in past), last.scale, baseline.usual if baseline else None)
     placed = last.placed(baseline)
@@ -194,6 +215,7 @@ def line_of(past: Sequence[ReadingRow], baseline: BaselineView | None) -> Readin
         placed is not None and placed.where is Where.OUTSIDE,
         last.taken_at,
         last.address,
+        over,
     )
 
 
@@ -203,3 +225,9 @@ def address_of(car: str, what: ReadingKind, condition: Condition, free_name: str
         return f"/cars/{car}/readings/{what}?" + urlencode({"name": free_name or "", "unit": unit})
     several = len(READINGS[what].conditions) > 1
     return f"/cars/{car}/readings/{what}" + (f"?condition={condition}" if several else "")
+
+
+def chart_of(address: str) -> str:
+    """Where the chart of a series is, from the address of its history."""
+    path, mark, asked = address.partition("?")
+    return f"{path}/drift{mark}{asked}"

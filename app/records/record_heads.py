@@ -21,6 +21,7 @@ _NEED = """coalesce((SELECT name FROM part WHERE id = coalesce(r.needs_part, r.n
 #: Kind -> title, car and the record it belongs to, in SQL over the record's row `r` and its car's `c`.
 SAID: dict[str, tuple[str, str, str]] = {
     "car": ("r.name", "r.id", "NULL"),
+    "car_figures": ("'Figures of the car'", "r.car", "NULL"),
     "component": ("r.name", "r.car", "NULL"),
     "line": ("r.name", "r.car", "NULL"),
     "joint": (_JOINT.format(joint="r.id"), "(SELECT car FROM line WHERE id = r.line)", "r.line"),
@@ -34,6 +35,12 @@ SAID: dict[str, tuple[str, str, str]] = {
     "drive": ("printf('%.10g ' || c.distance_unit, r.odometer)", "r.car", "NULL"),
     "reading": ("printf('%.10g ', r.value) || r.unit", "r.car", "NULL"),
     "baseline": ("replace(r.what || ', ' || r.condition, '_', ' ')", "r.car", "NULL"),
+    "overboost": (
+        "'Boost over target, looked at'",
+        "(SELECT car FROM trace WHERE id = r.trace)",
+        "r.trace",
+    ),
+    "boost_target": ("coalesce('Boost target, ' || r.source, 'Boost target')", "r.car", "NULL"),
     "ticket": ("r.what", "r.car", "NULL"),
     "sign": ("replace(r.sign, '_', ' ')", _OF_TICKET, "r.ticket"),
     "direct_check": (f"coalesce({_NAMED}, {_OWN}, replace(r.suspect, '_', ' '))", _OF_TICKET, "r.ticket"),
@@ -50,6 +57,7 @@ SAID: dict[str, tuple[str, str, str]] = {
     "need": (_NEED, "(SELECT car FROM part WHERE id = r.part)", "r.part"),
     "fastener": ("r.name", "r.car", "NULL"),
     "wrench": ("r.name", "NULL", "NULL"),
+    "hold_test": ("coalesce((SELECT name FROM line WHERE id = r.line), r.branch)", "r.car", "NULL"),
     "logger": ("r.name", "NULL", "NULL"),
     "trace": ("r.name", "r.car", "NULL"),
 }

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from app.airpath.readings import KindOfReading
-from app.workings.atmosphere import STANDARD_KPA, standard_pressure_kpa
+from app.workings.ambient import Air, air_around, is_air
 from app.workings.pressure import Basis, to_absolute_kpa
 from app.workings.units import (
     MassFlowUnit,
@@ -21,8 +21,6 @@ from app.workings.units import (
 #: Barometer figure, its unit, altitude (m): any may be missing.
 Ambient = tuple[float | None, str | None, float | None]
 
-#: The deepest and highest air a car is driven in, with room for weather (kPa).
-_AIR_KPA = (45.0, 112.0)
 #: Beyond these a figure is a slip of the finger or of the unit, not a reading (SI units of the quantity).
 _BELIEVABLE = {"time": (0.0, 120.0), "percent": (-100.0, 100.0), "mass_flow": (0.0, 2.0)}
 _PRESSURE_KPA = (0.5, 600.0)
@@ -39,19 +37,23 @@ class Taken:
     ambient_kpa: float | None
 
 
-def ambient_kpa(ambient: Ambient) -> float:
-    """The air around the car in kPa absolute: from the barometer figure, else the altitude, else a standard day's.
+def air_of(ambient: Ambient) -> Air:
+    """The air around the car and which of barometer and height told it, as app.workings.ambient chooses.
 
     Raises ValueError("field: sentence") for a unit that is none of pressure, or a figure no car ever drove in.
     """
     value, unit, altitude_m = ambient
     if value is None:
-        return STANDARD_KPA if altitude_m is None else standard_pressure_kpa(altitude_m)
+        return air_around(None, None, altitude_m)
     kpa = convert(value, _unit("barometer_unit", unit, PressureUnit), PressureUnit.KPA)
-    low, high = _AIR_KPA
-    if not low <= kpa <= high:
+    if not is_air(kpa):
         raise ValueError(f"barometer_value: The air is never at {kpa:.1f} kPa where cars drive. Look at the unit.")
-    return kpa
+    return air_around(kpa, None, altitude_m)
+
+
+def ambient_kpa(ambient: Ambient) -> float:
+    """The pressure of that air in kPa absolute. Raises as air_of."""
+    return air_of(ambient).kpa
 
 
 def si_of(kind: KindOfReading, value: float, unit: str, basis: str | None, ambient: Ambient) -> Taken:

@@ -36,6 +36,9 @@ UNION ALL SELECT * FROM (
   SELECT 'ticket', id, what, 1 FROM ticket WHERE car = ?1 AND void_reason IS NULL AND stands = 'proved'
   ORDER BY noticed_at DESC LIMIT {_LAST})
 UNION ALL SELECT * FROM (
+  SELECT 'hold_test', id, 'Hold test', 1 FROM hold_test WHERE car = ?1 AND void_reason IS NULL
+  ORDER BY ended_at DESC LIMIT {_LAST})
+UNION ALL SELECT * FROM (
   SELECT 'photo', id, coalesce(note, 'A photo'), 1 FROM photo WHERE car = ?1 AND void_reason IS NULL
   ORDER BY taken_at DESC LIMIT {_LAST})
 """

@@ -85,6 +85,7 @@ WHERE t.void_reason IS NULL AND {{where}}
 """
 _ONE = _SELECT.format(where="t.id = ?")
 _UNPROVED = _SELECT.format(where="t.car = ? AND t.stands <> 'proved'") + " ORDER BY t.noticed_at DESC, t.id"
+_PROVED = _SELECT.format(where="t.car = ? AND t.stands = 'proved'") + " ORDER BY t.proved_at DESC, t.id LIMIT ?"
 _PAGE = _SELECT.format(where="t.car = ?") + " ORDER BY t.stands = 'proved', t.noticed_at DESC, t.id LIMIT ? OFFSET ?"
 
 
@@ -115,3 +116,8 @@ def tickets(connection: Connection, car: str, limit: int, offset: int = 0) -> li
 def unproved(connection: Connection, car: str) -> Sequence[TicketRow]:
     """Every ticket of a car that is not yet proved fixed, newest first."""
     return rows(connection, TicketRow, _UNPROVED, car)
+
+
+def last_proved(connection: Connection, car: str, limit: int) -> Sequence[TicketRow]:
+    """The tickets of a car that were proved fixed last, newest proof first."""
+    return rows(connection, TicketRow, _PROVED, car, limit)

@@ -1,39 +1,19 @@
 """The signs a fitter is asked for: keys and outcomes are fixed, stored and sent; the words may change."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from enum import StrEnum
-
 from app.triage.facts import Facts
+from app.triage.sign import NEED_LABEL, Need, Outcome, Sign
 
-
-class Need(StrEnum):
-    """What an observation or a check needs before it can be made."""
-
-    ENGINE_COLD = "engine_cold"
-    ENGINE_RUNNING = "engine_running"
-    FIRST_START = "first_start"
-    A_DRIVE = "a_drive"
-    SECOND_PERSON = "second_person"
-    CODE_READER = "code_reader"
-    HAND_VACUUM_PUMP = "hand_vacuum_pump"
-    SMOKE_MACHINE = "smoke_machine"
-    PRESSURE_TESTER = "pressure_tester"
-    SPARE_PART = "spare_part"
-
-
-NEED_LABEL: dict[Need, str] = {
-    Need.ENGINE_COLD: "engine cold",
-    Need.ENGINE_RUNNING: "engine running",
-    Need.FIRST_START: "first start of the day",
-    Need.A_DRIVE: "a drive",
-    Need.SECOND_PERSON: "someone else to watch",
-    Need.CODE_READER: "a code reader",
-    Need.HAND_VACUUM_PUMP: "a hand vacuum pump",
-    Need.SMOKE_MACHINE: "a smoke machine",
-    Need.PRESSURE_TESTER: "a pressure tester",
-    Need.SPARE_PART: "a known good spare",
-}
+__all__ = [
+    "CODES",
+    "DO_NOT_DRIVE",
+    "EYES_ON_THE_ROAD",
+    "NEED_LABEL",
+    "RUNNING_ENGINE",
+    "SIGNS",
+    "Need",
+    "Outcome",
+    "Sign",
+]
 
 RUNNING_ENGINE = (
     "Running engine: keep loose clothing, hair and hands clear of belts and fan; never run it in a closed garage."
@@ -43,46 +23,6 @@ EYES_ON_THE_ROAD = (
     "If boost goes over target, stay off full throttle."
 )
 DO_NOT_DRIVE = "A hard pedal means no brake assistance: do not drive until it is found."
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """One answer: its fixed key, the label on the button, and how it reads in a reason."""
-
-    key: str
-    label: str
-    phrase: str
-
-
-@dataclass(frozen=True, slots=True)
-class Sign:
-    """One observation: its question and what it takes to answer it."""
-
-    key: str
-    label: str
-    question: str
-    outcomes: tuple[Outcome, ...]
-    minutes: float
-    needs: tuple[Need, ...]
-    caution: str
-    asked_on: Callable[[Facts], bool]
-
-    @property
-    def outcome_keys(self) -> tuple[str, ...]:
-        """The outcome keys, in the vocabulary's order."""
-        return tuple(outcome.key for outcome in self.outcomes)
-
-    @property
-    def healthy(self) -> str:
-        """The outcome of a car with nothing wrong; it always stands first."""
-        return self.outcomes[0].key
-
-    def phrase(self, outcome: str) -> str:
-        """How an outcome reads in a reason. KeyError when it is not one of this sign's."""
-        for known in self.outcomes:
-            if known.key == outcome:
-                return known.phrase
-        raise KeyError(outcome)
 
 
 def _boosted(facts: Facts) -> bool:
@@ -103,6 +43,10 @@ def _petrol(facts: Facts) -> bool:
 
 def _any(_facts: Facts) -> bool:
     return True
+
+
+def _never(_facts: Facts) -> bool:
+    return False
 
 
 _ALL = (
@@ -288,6 +232,22 @@ _ALL = (
         (Need.A_DRIVE, Need.SECOND_PERSON),
         EYES_ON_THE_ROAD,
         _any,
+    ),
+    Sign(
+        "leak_size",
+        "Size of the leak",
+        "How big is the hole?",
+        (
+            Outcome("none", "No leak", "figures show no leak"),
+            Outcome("pinhole", "A pinhole", "the leak is a pinhole"),
+            Outcome("small", "A small line's bore", "the leak is as wide as a small line"),
+            Outcome("open", "A hose's bore", "the leak is as wide as a hose"),
+        ),
+        5,
+        (),
+        "",
+        _never,
+        worked_out=True,
     ),
 )
 

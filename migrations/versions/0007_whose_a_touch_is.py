@@ -1,4 +1,7 @@
-"""Whose a touch is, beside whose job it was in: one car's last touches are looked up, whatever the others did."""
+"""Whose a touch is, beside whose job it was in, and the last look at each joint, line or component.
+
+They are then looked up, whatever else was written down in ten years.
+"""
 
 from collections.abc import Sequence
 
@@ -16,6 +19,9 @@ def upgrade() -> None:
     op.execute("UPDATE touch SET car = (SELECT car FROM job WHERE id = touch.job)")
     op.execute("DROP INDEX ix_touch_at")
     op.execute("CREATE INDEX ix_touch_past ON touch (car, at, id) WHERE void_reason IS NULL")
+    op.execute("CREATE INDEX ix_joint_check_last ON joint_check (joint, done_at) WHERE void_reason IS NULL")
+    for of in ("line", "component"):
+        op.execute(f"CREATE INDEX ix_joint_check_of_{of} ON joint_check ({of}, done_at) WHERE {of} IS NOT NULL")
 
 
 def downgrade() -> None:

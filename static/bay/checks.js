@@ -5,6 +5,7 @@ import { filters, number } from "./words.js";
 
 const SHOWN = 3;
 const MORE = 9;
+const TIMED = { hand_vacuum_pump: "vacuum", pressure_test: "pressure" };
 const part = (element, name) => element.querySelector(`[data-part="${name}"]`);
 
 /** Write the checks among these steps, in their order. */
@@ -62,6 +63,11 @@ function rowOf(model, { sheet, candidate, key }) {
   part(row, "how").append(...how.map((line) => Object.assign(document.createElement("li"), { textContent: line })));
   part(row, "pass").textContent = pass;
   Object.assign(part(row, "thing"), { name: model.fields[candidate], value: id });
+  const side = TIMED[method];
+  if (side && model.fields[candidate] === "line") {
+    part(row, "time").hidden = false;
+    part(row, "time").querySelector("a").href += `&line=${encodeURIComponent(id)}&medium=${side}`;
+  }
   row.querySelector("[name=method]").value = method;
   row.querySelector("form").dataset.says = `${label}: ${name}`;
   return row;

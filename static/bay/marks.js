@@ -11,11 +11,11 @@ export function unmark(form) {
   for (const box of form.querySelectorAll("[aria-invalid]")) box.removeAttribute("aria-invalid");
 }
 
-/** Say each sentence at its box, {name: sentence}; "" is about the form, "?key" asks. The first one is led to. */
+/** Say each sentence at its box, {name: sentence}; "" is about the form, "?key" asks, "?key.other" the same box. The first one is led to. */
 export function mark(form, wrong) {
   form.closest("details")?.setAttribute("open", "");
   for (const [name, sentence] of Object.entries(wrong)) {
-    if (name.startsWith("?")) at(form, form.querySelector(`[data-ask="${CSS.escape(name.slice(1))}"]`), question(name.slice(1), sentence));
+    if (name.startsWith("?")) at(form, form.querySelector(`[data-ask="${CSS.escape(name.slice(1).split(".")[0])}"]`), question(name.slice(1), sentence));
     else at(form, boxOf(form, name), said(sentence), true);
   }
   lead(form);

@@ -1,5 +1,6 @@
 // Lays this phone's readings over the lists of a car's readings: the latest of each series, and the past of one.
 
+import { over } from "./boost.js";
 import { figure, gauges, labelOf, placed, usually } from "./gauge.js";
 import { know } from "./known.js";
 import { draw } from "./picture.js";
@@ -8,19 +9,21 @@ import { count } from "./words.js";
 
 function write(known) {
   const all = seriesOf(known);
-  for (const list of document.querySelectorAll("[data-series-list]")) latest(list, all);
+  for (const list of document.querySelectorAll("[data-series-list]")) latest(list, all, known);
   for (const list of document.querySelectorAll("[data-past-of]")) past(list, all.get(list.dataset.pastOf));
   for (const element of document.querySelectorAll("[data-usual-of]")) usual(element, all.get(element.dataset.usualOf));
 }
 
-function latest(list, all) {
+function latest(list, all, known) {
   const rows = new Map([...list.querySelectorAll(":scope > [data-series]")].map((row) => [row.dataset.series, row]));
   for (const [key, row] of rows) row.hidden = !all.has(key);
   for (const [key, series] of [...all].sort(inOrder)) {
     const row = rows.get(key) ?? rowOf(list, series);
     list.append(row); // in order, whichever were there
-    fill(row, series);
+    fill(row, series, known);
   }
+  const isOver = list.querySelector(":scope > a:not([hidden]) [data-part=over]:not([hidden])") !== null;
+  for (const plate of document.querySelectorAll("[data-any-over]")) plate.hidden = !isOver;
 }
 
 // As the garage orders them: by kind, then by name.
@@ -46,11 +49,14 @@ function rowOf(list, series) {
   return row;
 }
 
-function fill(row, series) {
+function fill(row, series, known) {
   const { last } = series;
   const isOutside = placed(last.si, series.usual) === "outside";
   row.classList.toggle("waits", series.waits);
   row.querySelector("[data-part=usual]").textContent = usually(series.usual, last);
+  const says = over(last, known, gauges.car);
+  row.querySelector("[data-part=over]").textContent = says;
+  row.querySelector("[data-part=over]").hidden = says === "";
   const said = row.querySelector("[data-part=figure]");
   said.textContent = figure(last.value, last.unit);
   said.classList.toggle("stop", isOutside);

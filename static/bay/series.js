@@ -1,6 +1,7 @@
 // A car's series of readings as they stand once all is sent: the server's part of each, which the page brings, with the
 // readings, marks and baselines of this phone worked in.
 
+import { speedOf } from "./boost.js";
 import { gauges, learned, stated, taken } from "./gauge.js";
 import { plain } from "./holds.js";
 
@@ -14,9 +15,9 @@ export function seriesOf(known) {
 
 function served(key, { past, healthy, typed }) {
   const [what, condition] = key.split(".");
-  const readings = past.map(([id, at, value, unit, basis, air, si, name]) => {
+  const readings = past.map(([id, at, value, unit, basis, air, si, name, speed]) => {
     const one = taken({ what, unit, basis }, value);
-    return { ...one, id, at, air, si, name };
+    return { ...one, id, at, air, si, name, speed };
   });
   const marked = healthy.map(([id, si, step]) => ({ id, si, step }));
   return { key, what, condition, past: readings, healthy: marked, typed, waits: false };
@@ -33,7 +34,7 @@ function add(all, id, fields, waits) {
   const key = what === gauges.free ? `${what}.${fields.condition}.${name.toLowerCase()}.${fields.unit}` : `${what}.${fields.condition}`;
   if (!all.has(key)) all.set(key, { ...served(key, { past: [], healthy: [], typed: null }), condition: fields.condition });
   const series = all.get(key);
-  const one = { ...taken(fields), id, at: fields.taken_at, name };
+  const one = { ...taken(fields), id, at: fields.taken_at, name, speed: speedOf(fields.engine_speed) };
   series.past = [...series.past, one].sort((a, b) => (a.at < b.at ? -1 : 1));
   if (plain(fields.healthy) === "yes") series.healthy.push(one);
   series.waits ||= waits;

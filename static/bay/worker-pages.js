@@ -15,8 +15,8 @@ async function keptPage(url) {
   const pages = await caches.open(PAGES_CACHE);
   const kept = await pages.match(keyOf(url), { ignoreVary: true });
   // The address of a blank form, a working or the search may say what to put in it; it is kept without, and the page
-  // fills it in (kept.js, workings.js, find.js).
-  if (kept || !/^\/workings\/|\/new(\/|$)|^\/find$/.test(url.pathname)) return kept;
+  // fills it in (kept.js, workings.js, hole.js, find.js).
+  if (kept || !/^\/workings\/|\/new(\/|$)|\/hole$|^\/find$/.test(url.pathname)) return kept;
   return pages.match(url.origin + url.pathname, { ignoreVary: true });
 }
 

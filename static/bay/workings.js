@@ -98,7 +98,9 @@ function bolt(boxes, { bolts }) {
   for (const [name, factor] of Object.entries(bolts.factors)) {
     const load = (torque * unit.one) / (factor * diameter * 1e-3);
     says[name] = `${three(load / 1000)} kN, ${percent(load / proof)} of its proof load`;
-    if (load / proof >= 1) says.past = `Past the proof load ${name}: the bolt is stretched for good, or breaks.`;
+    // Dry comes first, and what is too much for a dry thread is too much for an oiled one.
+    const where = says.past ? ", dry or oiled" : ` ${name}`;
+    if (load / proof >= 1) says.past = `Past the proof load${where}: the bolt is stretched for good, or breaks.`;
   }
   return says;
 }
@@ -138,7 +140,22 @@ function hoseClamp(boxes, { clamps, near, units }) {
   return says.length > 0 ? Object.fromEntries(says) : { none: NO_FIGURE };
 }
 
-const WORKINGS = { extension, bolt, "torque-units": torqueUnits, "hose-clamp": hoseClamp };
+function air(boxes, { air: { units, standard, lapse, exponent, weather, range, highest, says } }) {
+  const unit = units[boxes.text("unit")] ?? units.mbar;
+  const [pressure, height] = [boxes.figure("pressure"), boxes.figure("height", { zero: true })];
+  const kpa = pressure === null ? null : pressure * unit.one;
+  if (kpa !== null && (kpa < range[0] || kpa > range[1])) boxes.wrong.pressure = says.none;
+  if (height > highest) boxes.wrong.height = says.high;
+  if (kpa === null || height === null || boxes.isWrong) return {};
+  const said = (figure) => `${number(figure / unit.one, unit.places)} ${unit.label}`;
+  const usual = said(standard * (1 - lapse * height) ** exponent);
+  const moved = (sign) => (kpa ** (1 / exponent) + sign * standard ** (1 / exponent) * lapse * height) ** exponent;
+  const isWeather = (at) => at >= weather[0] && at <= weather[1];
+  if (isWeather(moved(1)) && !isWeather(kpa)) return { own: says.own, standard: usual };
+  return { station: said(moved(-1)), standard: usual, off: said(kpa - moved(-1)) };
+}
+
+const WORKINGS = { extension, bolt, "torque-units": torqueUnits, "hose-clamp": hoseClamp, air };
 
 // No finer than a wrench can be read.
 function three(value) {

@@ -99,7 +99,7 @@ export function doubts(form) {
     const { ask } = control.dataset;
     if (!control.value || form.querySelector(`[name="sure"][value="${ask}"]:checked`)) continue;
     const asked = counted(control, form) && doubtOf(control)(control, form, known());
-    if (asked) asks[`?${ask}`] = asked;
+    if (asked) Object.assign(asks, typeof asked === "string" ? { [`?${ask}`]: asked } : asked);
   }
   return asks;
 }

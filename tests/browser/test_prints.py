@@ -1,11 +1,15 @@
 """What is printed, as the PDF that comes of it: its pages, its words, and nothing to tap."""
 
+import re
+
 import pytest
 from playwright.sync_api import Browser
 
 from tests.browser.paper import pages
 from tests.browser.pocket import put_away
 
+#: Its sides in points, without what comes after the point.
+A4 = (b"594", b"841")
 #: Page, the most sheets it may take, what it says, and what only a screen says.
 PRINTS = [
     (
@@ -38,8 +42,10 @@ def test_a_print_has_its_words_on_few_sheets_and_no_buttons(
     page = context.new_page()
     page.goto(demo_address + address)
     page.wait_for_load_state("networkidle")
-    found = pages(page.pdf(prefer_css_page_size=True))
+    pdf = page.pdf(prefer_css_page_size=True)
+    found = pages(pdf)
     put_away(context)
+    assert re.findall(rb"/MediaBox \[0 0 (\d+)[\d.]* (\d+)", pdf) == [A4] * len(found)
     assert 1 <= len(found) <= most
     text = "".join(found)
     assert [one for one in said if one.replace(" ", "") not in text] == []

@@ -201,3 +201,20 @@ def at_the_garage(browser: Browser, bay: Bay, address: str, *, scripts: bool) ->
         suspects = looking.evaluate(SUSPECTS)
     put_away(context)
     return suspects, said
+
+
+def test_a_proved_ticket_reopened_far_from_the_garage_is_open_on_its_car_at_once(page: Page, bay: Bay) -> None:
+    """Reopened on the phone alone, it stood in no list of open tickets until the garage had heard of it."""
+    report(page, bay)
+    for step in (find, mend, prove_by_a_reading):
+        step(page)
+    bay.start()
+    send(page)
+    ticket, car = page.url, f"{bay.address}/cars/tern"
+    page.goto(car)
+    expect(page.locator("#tickets")).to_be_hidden()
+    page.goto(ticket)
+    bay.stop()
+    reopen(page)
+    page.goto(car)
+    expect(page.locator("#tickets a.row:visible")).to_contain_text("Boost wanders")

@@ -15,7 +15,7 @@ CLOCKS = (0, -30, 4, 6, 120)
 #: The kinds of which an example makes records of its own; what the car came with stays in the record.
 VOIDED = (
     *("job", "touch", "finding", "reading", "ticket", "stopgap", "part_change", "direct_check", "recheck", "drive"),
-    *("stage", "part", "need", "fastener", "wrench", "must", "looked_at"),
+    *("stage", "part", "need", "fastener", "wrench", "must", "looked_at", "hold_test"),
 )
 
 Done = tuple[str, ...]
@@ -53,6 +53,9 @@ ACTS = st.one_of(
     st.tuples(st.just("drive"), _a(["184 300", "184300,5"]), _a(["1", "0"])),
     st.tuples(st.just("event"), _a(["sprint", "track_day"]), _a(["2026-04-18", "2026-05-02"])),
     st.tuples(st.just("baseline"), _a(["19,5", "18"]), _a(["0,6", "1"])),
+    st.tuples(st.just("car_figures"), _a(["1,998", "2", ""]), _a(["4", ""])),
+    st.tuples(st.just("boost_target"), _a(["[[3000,1],[5000,1.1]]", "[[4000, 0.9]]"]), _a(["1,4", ""])),
+    st.tuples(st.just("overboost"), _a(["Pipe off", ""])),
     st.tuples(st.just("edit_line"), _a(LINES), _a(["4,5", ""]), _a(["original", "replaced"])),
     st.tuples(st.just("retire_line"), _a(LINES), _a(["2026-04-18", ""])),
     st.tuples(st.just("move_line"), _a(LINES)),
@@ -78,6 +81,7 @@ ACTS = st.one_of(
     st.tuples(st.just("wrench"), _a(["20", ""]), _a(["100", "200,5"])),
     st.tuples(st.just("must"), _a(["any", "sprint"])),
     st.tuples(st.just("looked_at"), _a(["yes", "no"])),
+    st.tuples(st.just("hold_test"), _a(["0,6", "0.55"]), _a(["yes", "no"])),
     st.tuples(st.just("void"), _a(VOIDED), _a(["A slip", ""])),
     st.tuples(st.just("clock"), _a([str(minutes) for minutes in CLOCKS])),
     st.tuples(st.just("send")),
@@ -234,9 +238,22 @@ class Work:
     def _event(self, kind: str, day: str) -> list[dict[str, object]]:
         return [told("event", self._new("event"), car=CAR, name="Hill climb", kind=kind, on_day=day)]
 
+    def _car_figures(self, litres: str, cylinders: str) -> list[dict[str, object]]:
+        fields = {"displacement_l": litres, "cylinders": cylinders, "reservoir_l": "1,5", "void_reason": ""}
+        return [told("car_figures", CAR, car=CAR, **fields)]
+
     def _baseline(self, centre: str, spread: str) -> list[dict[str, object]]:
         usual = {"what": "idle_vacuum", "condition": "warm", "centre": centre, "spread": spread}
         return [told("baseline", f"{CAR}.idle_vacuum.warm", car=CAR, **usual, unit="inHg", basis="vacuum")]
+
+    def _boost_target(self, curve: str, limit: str) -> list[dict[str, object]]:
+        target = {"curve": curve, "tolerance": "0,1", "boost_limit": limit, "unit": "bar", "basis": "gauge"}
+        return [told("boost_target", f"{CAR}.boost", car=CAR, **target)]
+
+    def _overboost(self, note: str) -> list[dict[str, object]]:
+        log = self._new("trace")
+        about = told("trace", log, car=CAR, name="drive.csv", begun_at="@now")
+        return [about, told("overboost", log, trace=log, looked_at="@now", note=note)]
 
     def _edit_line(self, line: str, bore: str, state: str) -> list[dict[str, object]]:
         return [told("line", f"{CAR}.{line}", bore_mm=bore, state=state)]
@@ -330,6 +347,12 @@ class Work:
         event, must = self._last("event"), self._last("must")
         fields = {"event": event, "must": must, "good": good}
         return [told("looked_at", f"{event}.{must}", **fields, looked_at="@now")] if event and must else []
+
+    def _hold_test(self, end: str, passed: str) -> list[dict[str, object]]:
+        shown = {"medium": "vacuum", "unit": "bar", "start_value": "0,65", "end_value": end, "readings": "20 0,63"}
+        limit = {"limit_from": "own", "limit_loss": "0,08", "limit_s": "60", "passed": passed, "hole_mm": "0.02"}
+        fields = {"car": CAR, "line": f"{CAR}.gauge_hose", "ticket": self.ticket, "started_at": "2026-04-01T10:00:00Z"}
+        return [told("hold_test", self._new("hold_test"), **fields, **shown, **limit, ended_at="2026-04-01T10:01:00Z")]
 
     def _rename(self, title: str) -> list[dict[str, object]]:
         return self._on("job", title=title)

@@ -72,6 +72,9 @@ def test_every_kind_of_record_has_a_history_and_a_way_back(
     read = {"car": tern, "what": "idle_vacuum", "condition": "warm", "unit": "inHg", "basis": "vacuum"}
     enter("reading", "reading1", value=19.5, taken_at=AT, **read)
     enter("baseline", f"{tern}.idle_vacuum.warm", centre=19.5, spread=0.5, **read)
+    enter("car_figures", tern, car=tern, displacement_l=1.998)
+    target = {"curve": "[[3000,1.0]]", "tolerance": 0.1, "unit": "bar", "basis": "gauge"}
+    enter("boost_target", f"{tern}.boost", car=tern, **target)
     enter("ticket", "ticket1", car=tern, what="Boost wanders", noticed_at=AT)
     enter("sign", "ticket1.hiss", ticket="ticket1", sign="hiss", outcome="none", noted_at=AT)
     check = {"ticket": "ticket1", "line": "tern.coupler", "method": "look_and_feel", "result": "sound"}
@@ -91,8 +94,13 @@ def test_every_kind_of_record_has_a_history_and_a_way_back(
     enter("wrench", "wrench1", name="Half inch", smallest=40, largest=200, unit="N.m")
     enter("must", "must1", car=tern, what="Belts looked at")
     enter("looked_at", "event1.must1", event="event1", must="must1", good="yes", looked_at=AT)
+    held = {"medium": "vacuum", "unit": "inHg", "start_value": 18, "end_value": 17, "limit_loss": 1, "limit_s": 60}
+    enter(
+        "hold_test", "hold1", car=tern, line="tern.gauge_hose", started_at=AT, ended_at="2024-01-02T10:01:00Z", **held
+    )
     enter("logger", "logger1", name="The little logger", columns=TIME_AND_SPEED)
     enter("trace", "trace1", car=tern, name="drive.csv", begun_at=AT, logger="logger1", columns=TIME_AND_SPEED)
+    enter("overboost", "trace1", trace="trace1", looked_at=AT)
     with garage.read() as db:
         for kind in KINDS.values():
             record = db.execute(select(kind.table.c.id).limit(1)).scalar()

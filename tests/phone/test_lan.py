@@ -1,6 +1,7 @@
 """The garage on the network for real: two servers, real sockets, certificates checked against the authority alone."""
 
 import asyncio
+import contextlib
 import http.client
 import ipaddress
 import socket
@@ -149,7 +150,8 @@ def serving(
     try:
         yield Served(lan, world, ready[0], loop)
     finally:
-        loop.call_soon_threadsafe(lan.stop)
+        with contextlib.suppress(RuntimeError):  # a test may have stopped it, and its loop, by itself
+            loop.call_soon_threadsafe(lan.stop)
         thread.join(30)
         assert not thread.is_alive()
         assert not went

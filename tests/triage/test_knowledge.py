@@ -24,6 +24,7 @@ VOCABULARY = {
     "hiss": ("none", "at_idle", "under_boost"),
     "brake_pedal": ("normal", "hard"),
     "exhaust_smoke": ("none", "black_under_boost", "blue"),
+    "leak_size": ("none", "pinhole", "small", "open"),
 }
 
 

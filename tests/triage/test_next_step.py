@@ -101,7 +101,10 @@ def test_with_nothing_left_to_ask_the_checks_stand_in_the_order_that_finds_it_so
 
 def test_checks_behind_one_cover_are_done_together() -> None:
     facts, candidates = car(Layout.STORED_VACUUM)
-    seen = {sign.key: sign.healthy for sign in SIGNS.values()} | {"hiss": "under_boost", "boost_level": "slightly_low"}
+    seen = {sign.key: sign.healthy for sign in SIGNS.values() if not sign.worked_out} | {
+        "hiss": "under_boost",
+        "boost_level": "slightly_low",
+    }
     hidden = [
         replace(each, place="undertray", access_minutes=30.0) if each.role is Role.CHARGE else each
         for each in candidates

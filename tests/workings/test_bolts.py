@@ -31,13 +31,13 @@ M8, M10 = thread_named("M8"), thread_named("M10")
     ("thread", "printed"), [("M6", 20.1), ("M8", 36.6), ("M10", 58.0), ("M12", 84.3), ("M14", 115)]
 )
 def test_coarse_threads_have_the_stress_area_of_the_table(thread: str, printed: float) -> None:
-    # B1. EN ISO 898-1:2013, load tables, column of the nominal stress area; they are rounded to three figures.
+    # EN ISO 898-1:2013, load tables, column of the nominal stress area; they are rounded to three figures.
     assert stress_area(thread_named(thread)) == pytest.approx(printed, rel=0.005)
 
 
 @pytest.mark.parametrize(("thread", "area"), [("M8x1", 39.167), ("M10x1.25", 61.199), ("M12×1.25", 92.072)])
 def test_fine_threads_follow_the_same_formula(thread: str, area: float) -> None:
-    # B2. The formula of EN ISO 898-1:2013 with ISO 724's diameters; the second form of it, π/4 (d - 0.9382 P)².
+    # The formula of EN ISO 898-1:2013 with ISO 724's diameters; the second form of it, π/4 (d - 0.9382 P)².
     found = thread_named(thread)
     assert stress_area(found) == pytest.approx(area, abs=0.0015)
     assert stress_area(found) == pytest.approx(pi / 4 * (found.diameter_mm - 0.9382 * found.pitch_mm) ** 2, rel=1e-4)
@@ -66,7 +66,7 @@ def test_every_class_has_the_proof_stress_of_the_property_table(strength: str, s
     ],
 )
 def test_proof_loads_are_those_of_the_table(strength: str, thread: str, printed: float, within: float) -> None:
-    # B3 and B4. EN ISO 898-1:2013, table of proof loads, which rounds them (M6 8.8: 11 600 printed, 11 672 worked out).
+    # EN ISO 898-1:2013, table of proof loads, which rounds them (M6 8.8: 11 600 printed, 11 672 worked out).
     assert proof_load(strength, thread_named(thread)) == pytest.approx(printed, rel=within)
 
 
@@ -75,7 +75,7 @@ def test_proof_loads_are_those_of_the_table(strength: str, thread: str, printed:
     [("8.8", M8, 29_200), ("8.8", M10, 46_400), ("10.9", M8, 38_100), ("10.9", M10, 60_300)],
 )
 def test_ultimate_loads_are_those_of_the_table(strength: str, thread: Thread, printed: float) -> None:
-    # B5. EN ISO 898-1:2013, table of least ultimate loads; 10.9 breaks at 1040 N/mm², not at 1000.
+    # EN ISO 898-1:2013, table of least ultimate loads; 10.9 breaks at 1040 N/mm², not at 1000.
     assert ultimate_load(strength, thread) == pytest.approx(printed, rel=0.004)
 
 
@@ -85,7 +85,7 @@ def test_ultimate_loads_are_those_of_the_table(strength: str, thread: Thread, pr
 def test_three_quarters_of_the_proof_load_take_this_torque(
     strength: str, load: float, dry: float, oiled: float
 ) -> None:
-    # B6 and B7. T = K d F (Shigley, from memory), with the table's area of 58.0 mm² for M10.
+    # T = K d F (Shigley, from memory), with the table's area of 58.0 mm² for M10.
     assert 0.75 * 58.0 * proof_stress(strength, M10) == pytest.approx(load, abs=0.5)
     assert torque_for(load, M10, DRY) == pytest.approx(dry, abs=0.001)
     assert torque_for(load, M10, OILED) == pytest.approx(oiled, abs=0.001)
@@ -99,7 +99,7 @@ def test_three_quarters_of_the_proof_load_take_this_torque(
 def test_a_published_row_with_friction_lies_between_the_two_nut_factors(
     thread: str, yields: float, under_head: float, printed: tuple[float, float]
 ) -> None:
-    # B8 and B9. Rows of a catalogue's VDI 2230 table, fine threads, µ 0.12 (mastik.pt p. 685); formula from memory.
+    # Rows of a catalogue's VDI 2230 table, fine threads, µ 0.12 (mastik.pt p. 685); formula from memory.
     load_kn, torque = printed
     bolt, friction = thread_named(thread), 0.12
     flank = bolt.diameter_mm - 0.6495 * bolt.pitch_mm
@@ -113,12 +113,12 @@ def test_a_published_row_with_friction_lies_between_the_two_nut_factors(
 
 
 def test_the_nut_factor_of_that_row_is_known() -> None:
-    # B10. Follows from B8: 26.1 N·m, 20.2 kN, 8 mm.
+    # Follows from the first of those rows: 26.1 N·m, 20.2 kN, 8 mm.
     assert nut_factor_of(26.1, 20_200, M8) == pytest.approx(0.16151, abs=1e-5)
 
 
 def test_the_wrench_s_four_percent_are_small_beside_friction() -> None:
-    # T6. The band of 50.46 N·m ± 4 % at a constant nut factor; oiled instead of dry is a third more (trap 14).
+    # The band of 50.46 N·m ± 4 % at a constant nut factor; oiled instead of dry is a third more.
     band = tolerance_band(50.46, None)
     assert preload(band.low, M10, DRY) == pytest.approx(24_220.8, abs=0.1)
     assert preload(band.high, M10, DRY) == pytest.approx(26_239.2, abs=0.1)

@@ -9,13 +9,13 @@ POUND_INCH, NEWTON_METRE = TorqueUnit.POUND_INCH, TorqueUnit.NEWTON_METRE
 
 
 def test_a_new_hose_takes_what_two_makers_print_for_it() -> None:
-    # H1. Two service tables: 4.5 ± 0.7 N·m = 40 ± 6 lbf·in at 12 mm, 4.5 ± 0.5 = 40 ± 5 at 13.5 mm.
+    # Two service tables: 4.5 ± 0.7 N·m = 40 ± 6 lbf·in at 12 mm, 4.5 ± 0.5 = 40 ± 5 at 13.5 mm.
     assert convert(40, POUND_INCH, NEWTON_METRE) == pytest.approx(4.519, abs=0.001)
     assert [(one.torque_nm, one.tolerance_nm) for one in published(12.7, "new")] == [(4.5, 0.7), (4.5, 0.5)]
 
 
 def test_a_hose_that_was_clamped_before_takes_less() -> None:
-    # H2. The same two tables: 3.0 ± 0.5 N·m, printed as 27 ± 4 and as 25 ± 5 lbf·in.
+    # The same two tables: 3.0 ± 0.5 N·m, printed as 27 ± 4 and as 25 ± 5 lbf·in.
     assert convert(27, POUND_INCH, NEWTON_METRE) == pytest.approx(3.0506, abs=0.001)
     assert [(one.torque_nm, one.tolerance_nm) for one in published(12.7, "reused")] == [(3.0, 0.5), (3.0, 0.5)]
     for band in WORM_DRIVE:
@@ -24,7 +24,7 @@ def test_a_hose_that_was_clamped_before_takes_less() -> None:
 
 @pytest.mark.parametrize(("pound_inches", "newton_metres"), [(50, 5.65), (60, 6.78)])
 def test_a_test_torque_of_the_standard_is_no_figure_to_tighten_to(pound_inches: float, newton_metres: float) -> None:
-    # H3. SAE J1508, Type F, durability, as quoted by a clamp maker: carbon and stainless screw.
+    # SAE J1508, Type F, durability, as quoted by a clamp maker: carbon and stainless screw.
     assert convert(pound_inches, POUND_INCH, NEWTON_METRE) == pytest.approx(newton_metres, abs=0.005)
     assert newton_metres not in {guide.new_nm for guide in WORM_DRIVE.values()}
 

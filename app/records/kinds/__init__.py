@@ -11,6 +11,7 @@ from sqlalchemy import Table
 
 from app.airpath.readings import READINGS
 from app.records.fields import Fields
+from app.records.kinds.boost import BoostTarget, BoostTargetFields, Overboost, OverboostFields
 from app.records.kinds.car import Car, CarFields, Component, ComponentFields, Joint, JointFields, Line, LineFields
 from app.records.kinds.experience import (
     Overrule,
@@ -20,6 +21,8 @@ from app.records.kinds.experience import (
     Tool,
     ToolFields,
 )
+from app.records.kinds.figures import CarFigures, CarFiguresFields
+from app.records.kinds.hold_test import HoldTest, HoldTestFields
 from app.records.kinds.job import (
     Check,
     CheckFields,
@@ -114,7 +117,8 @@ class Kind:
 
 
 _TORQUE = ("torque_value", "torque_tolerance", "torque_unit", "torque_source")
-_READ = ("what", "free_name", "condition", "value", "unit", "basis", *_AMBIENT)
+_READ = ("what", "free_name", "condition", "value", "unit", "basis", "engine_speed", *_AMBIENT)
+_BOOST = ("curve", "tolerance", "boost_limit", "unit", "basis", *_AMBIENT, "source")
 _TICKET_STEPS = ("noticed_at", "found_at", "repaired_at", "proved_at", "reopened_at")
 _TICKET_SETS = (
     ("found_line", "found_component", "found_suspect", "found_own_suspect"),
@@ -127,11 +131,24 @@ _SIGNED = ("signed_at", "signed_by", "signed_despite")
 #: What came of reading a file only makes sense with how it was read.
 _TRACE_SETS = (("columns", "ambient_kpa", "seconds", "channels", "rows", "bad_rows", "bad_cells", "trouble"),)
 _NEED_SETS = (("needs_part", "needs_here", "tool", "reading", "what"),)
+_TIMED = (
+    "medium",
+    "unit",
+    "ambient_kpa",
+    "volume_ml",
+    "most_value",
+    "start_value",
+    "end_value",
+    "started_at",
+    "ended_at",
+)
+_HELD = (*_TIMED, "readings", "start_c", "end_c", "limit_from", "limit_loss", "limit_s", "passed", "hole_mm")
 _PART_IS_AT = (("line", "component", "position"), ("price", "currency"), ("range_low_mm", "range_high_mm"))
 _PART_SETS = (("line", "component", "position"), ("off_part", "on_part"))
 
 _ALL = (
     Kind("car", "car", CarFields, Car),
+    Kind("car_figures", "figures of a car", CarFiguresFields, CarFigures, together=(("displacement_l", "cylinders"),)),
     Kind("component", "component", ComponentFields, Component, together=(("x", "y", "w", "h"),)),
     Kind("line", "line", LineFields, Line),
     Kind("joint", "joint", JointFields, Joint, together=(_TORQUE,)),
@@ -229,9 +246,19 @@ _ALL = (
     Kind("tool", "tool", ToolFields, Tool),
     Kind("own_suspect", "suspect of your own", OwnSuspectFields, OwnSuspect),
     Kind("overrule", "overruled grade", OverruleFields, Overrule, together=(("kind", "sign", "outcome"),)),
+    Kind(
+        "hold_test",
+        "hold test",
+        HoldTestFields,
+        HoldTest,
+        together=(("line", "branch"), _HELD),
+        past=("started_at", "ended_at"),
+    ),
     Kind("logger", "logger", LoggerFields, Logger),
     Kind("trace", "log", TraceFields, Trace, together=_TRACE_SETS, past=("begun_at",)),
     Kind("photo", "photo", PhotoFields, Photo, together=_PHOTO_SETS, past=("taken_at",)),
+    Kind("boost_target", "boost target", BoostTargetFields, BoostTarget, together=(_BOOST,)),
+    Kind("overboost", "look at boost over target", OverboostFields, Overboost, past=("looked_at",)),
 )
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in _ALL}

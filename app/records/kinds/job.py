@@ -130,7 +130,14 @@ class Check(CheckFields, Recorded, table=True):
     """Table `joint_check` (CHECK is a word of SQL's own)."""
 
     __tablename__ = "joint_check"
-    __table_args__ = (Index("ix_joint_check_done", "car", "done_at"), {"sqlite_strict": True})
+    # Few checks are of a whole line or component; an index over all would be taken for one that tells nothing apart.
+    __table_args__ = (
+        Index("ix_joint_check_done", "car", "done_at"),
+        Index("ix_joint_check_last", "joint", "done_at", sqlite_where=text("void_reason IS NULL")),
+        Index("ix_joint_check_of_line", "line", "done_at", sqlite_where=text("line IS NOT NULL")),
+        Index("ix_joint_check_of_component", "component", "done_at", sqlite_where=text("component IS NOT NULL")),
+        {"sqlite_strict": True},
+    )
 
 
 class PartChangeFields(Fields):

@@ -15,7 +15,8 @@ Basis = Literal["gauge", "vacuum", "absolute"]
 class ReadingFields(Fields):
     """A number off a gauge, as entered, with its conditions and the pressure of the air around the car.
 
-    The figure, its unit, its basis and the ambient pressure only make sense together and are set together.
+    The figure, its unit, its basis, the ambient pressure and the engine speed (rpm, of a boost) only make sense
+    together and are set together.
     """
 
     car: str = key("car")
@@ -28,6 +29,7 @@ class ReadingFields(Fields):
     barometer_value: Number | None = number(default=None)
     barometer_unit: str | None = words(20, default=None)
     altitude_m: Number | None = number(default=None, ge=-430, le=5000)
+    engine_speed: Number | None = number(default=None, ge=0, le=20_000)
     taken_at: Moment = moment()
     odometer: Number | None = number(default=None, ge=0, le=5_000_000)
     healthy: Flag = whole(default=False)

@@ -20,6 +20,7 @@ from app.triage.knowledge import (
     idle_needle,
     idle_quality,
     idle_vacuum,
+    leak_size,
     lift_off_sound,
     trouble_codes,
     vacuum_recovery,
@@ -42,6 +43,7 @@ _FILES = {
     "hiss": hiss.rows,
     "brake_pedal": brake_pedal.rows,
     "exhaust_smoke": exhaust_smoke.rows,
+    "leak_size": leak_size.rows,
     CODES: trouble_codes.rows,
 }
 
