@@ -16,9 +16,9 @@ SHARP_EDGE = 0.61
 """Discharge coefficient of a sharp-edged hole; common practice, from memory."""
 
 K = (GAMMA - 1) / GAMMA
-CRITICAL = (2 / (GAMMA + 1)) ** (GAMMA / (GAMMA - 1))
+CRITICAL: float = (2 / (GAMMA + 1)) ** (GAMMA / (GAMMA - 1))
 """Pressure ratio below which the flow no longer minds what is behind the hole: NACA Report 1135, 0.5283."""
-CHOKED = sqrt(GAMMA) * (2 / (GAMMA + 1)) ** ((GAMMA + 1) / (2 * (GAMMA - 1)))
+CHOKED: float = sqrt(GAMMA) * (2 / (GAMMA + 1)) ** ((GAMMA + 1) / (2 * (GAMMA - 1)))
 """Flow function of choked air, 0.684731: isentropic relations, NACA Report 1135."""
 
 
