@@ -86,7 +86,7 @@ def main() -> None:
             let_in(context, garage, at)
             page = context.new_page()
             context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": asked.slow})
-            figures = []
+            figures, size = [], 0
             for _ in range(asked.rounds):
                 begun = time.perf_counter()
                 size = len(context.request.get(f"{at}/logs/log/samples?{query}&columns=824").body())
