@@ -90,8 +90,8 @@ def _drive(leak: float) -> str:
 def _moved(rpm: float, speed: float, throttle: int, gear: int) -> tuple[float, float]:
     if not gear:
         return rpm + (840 - rpm) * 0.1, max(0.0, speed - 0.8)
-    pull = (throttle - 14) * (0.011 if gear > 2 else 0.02) if throttle else -0.22 - speed / 600
-    speed = max(6.0, speed + pull * (1.0 if speed < 120 else 0.5))
+    pull = (throttle - 14) * (0.0145 / gear if gear > 2 else 0.02) if throttle else -0.22 - speed / 600
+    speed = max(6.0, speed + pull)
     return max(900.0, 1000 * speed / _REACH[gear]), speed
 
 

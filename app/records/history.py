@@ -13,6 +13,9 @@ from app.records.logbook import entries_of
 from app.records.refusals import label_of
 from app.workings.units import TorqueUnit, unit_of
 
+#: Lists a program writes, not a person: how long each is says enough.
+_COUNTED = frozenset(("columns", "channels", "trouble"))
+
 
 @dataclass(frozen=True, slots=True)
 class Later:
@@ -100,6 +103,9 @@ def _said(kind: str, name: str, value: Value, names: dict[str, str]) -> Value:
         return names.get(str(value), str(value))
     if name == "torque_unit":
         return unit_of(str(value), TorqueUnit).label
+    if name in _COUNTED and kind in {"trace", "logger"}:
+        told = json.loads(str(value))
+        return f"{len(told['columns'] if name == 'columns' else told)} in all"
     # Text a person typed has a least length and is shown as typed; what comes from a fixed list, by its label.
     typed = any(hasattr(limit, "min_length") for limit in KINDS[kind].fields.model_fields[name].metadata)
     return label_of(value) if isinstance(value, str) and not typed else value

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.traces.cells import NAMED, Odd, Wanted, figures_of
+from app.traces.at_once import figures_of
+from app.traces.cells import NAMED, Odd, Wanted
 from app.traces.clock import DATED, in_order
 from app.traces.file_form import OWN, FileForm
 from app.traces.lines import Block, blocks

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.traces import cells
-from app.traces.cells import Odd, Wanted, figures_of
+from app.traces.at_once import at_once, figures_of
+from app.traces.cells import NAMED, Odd, Wanted, one_by_one
+from app.traces.file_form import Decimal
 from app.traces.lines import Block, blocks
 from app.traces.read import UnreadableError, ambient_of, needs_ambient, read
 from tests.traces.files import form, parts
@@ -122,29 +123,57 @@ def test_what_holds_no_row_is_refused_with_the_first_reason() -> None:
         read(parts("time,rpm\n"), form(RPM))
 
 
-_CELL = st.one_of(
+_PLAIN = st.one_of(
     st.floats(-1e6, 1e6).map(lambda one: f"{one:.4g}"),
-    st.sampled_from(
-        ["", " ", "nan", "NaN", "inf", "-inf", "1e999", "=1+1", "1_0", "0x10", "1d5", "+5", ".5", "5.", "-"]
-    ),
-    st.text(st.characters(exclude_characters=',\n\r"\x1f'), max_size=5),
+    st.sampled_from(["", " ", "nan", "NaN", "inf", "-inf", "1e999", "=1+1", "1_0", "0x10", "1d5", "+5", ".5", "-"]),
+    st.sampled_from(["1,5", ",5", "5,"]),
+    st.text(st.characters(exclude_characters="\n\r\x1f"), max_size=5),
 )
+_CELL = st.one_of(_PLAIN, _PLAIN.map(lambda one: f'"{one}"'))
 _ROW = st.lists(_CELL, min_size=0, max_size=5)
+_FORMS: tuple[tuple[str, Decimal], ...] = ((",", "."), (",", ","), (";", ","), (";", "."), ("\t", ","))
 
 
-@settings(max_examples=300, deadline=None)
-@given(st.lists(_ROW, min_size=1, max_size=8))
-def test_a_block_read_at_once_gives_what_reading_it_cell_by_cell_gives(rows: list[list[str]]) -> None:
-    text = "".join(",".join(row) + "\n" for row in rows).encode("utf-8", "replace")
-    wanted = Wanted.of(form(RPM, ("x", "own"), ("h", "coolant", "raw hex")))
+@settings(max_examples=500, deadline=None)
+@given(st.lists(_ROW, min_size=1, max_size=8), st.sampled_from(_FORMS))
+def test_a_block_read_at_once_gives_what_reading_it_cell_by_cell_gives(
+    rows: list[list[str]], written: tuple[str, Decimal]
+) -> None:
+    delimiter, decimal = written
+    text = "".join(delimiter.join(row) + "\n" for row in rows).encode("utf-8", "replace")
+    columns = (RPM, ("x", "own"), ("h", "coolant", "raw hex"))
+    wanted = Wanted.of(form(*columns, delimiter=delimiter, decimal=decimal))
     block = Block(1, text)
-    at_once = cells._at_once(block, wanted)
-    one_by_one = cells._one_by_one(block, wanted, odd := Odd())
-    if at_once is not None:
+    quick, slow = at_once(block, wanted), one_by_one(block, wanted, odd := Odd())
+    if quick is not None:
         assert (odd.rows, odd.cells) == (0, 0)
-        assert at_once.at.tolist() == one_by_one.at.tolist()
-        assert np.array_equal(at_once.figures, one_by_one.figures, equal_nan=True)
-        assert at_once.lines.tolist() == one_by_one.lines.tolist()
+        assert quick.at.tolist() == slow.at.tolist()
+        assert np.array_equal(quick.figures, slow.figures, equal_nan=True)
+        assert quick.lines.tolist() == slow.lines.tolist()
+
+
+@given(st.lists(st.floats(-1e6, 1e6), min_size=4, max_size=4), st.booleans(), st.sampled_from(_FORMS))
+def test_rows_in_which_nothing_is_odd_are_read_at_once(
+    figures: list[float], quoted: bool, written: tuple[str, Decimal]
+) -> None:
+    delimiter, decimal = written
+    cells = [f"{one:.3f}".replace(".", decimal) for one in figures]
+    if delimiter == decimal or quoted:
+        cells = [f'"{cell}"' for cell in cells]
+    wanted = Wanted.of(form(RPM, MAP, ("x", "own"), delimiter=delimiter, decimal=decimal))
+    found = at_once(Block(1, (delimiter.join(cells) + "\n").encode()), wanted)
+    assert found is not None
+    assert found.figures.tolist() == [[float(f"{one:.3f}") for one in figures[1:]]]
+
+
+def test_in_a_long_file_a_bad_cell_here_and_there_is_named_by_its_line() -> None:
+    lines = [f"{n},{n % 900}" for n in range(60_000)]
+    for n in (10, 30_000, 59_999):
+        lines[n] = f"{n},oops"
+    found = read(parts("time,rpm\n" + "\n".join(lines) + "\n", 1 << 20), form(RPM))
+    assert (found.bad_cells, found.bad_rows) == (3, 0)
+    assert [line for line, _ in found.trouble] == [12, 30_002, 60_001]
+    assert found.trace.channels["engine_speed"][30_001] == 30_001 % 900
 
 
 @settings(max_examples=200, deadline=None)
@@ -175,7 +204,7 @@ def test_blocks_are_the_lines_of_the_file_in_order_with_their_numbers(lines: lis
 def test_a_row_left_out_is_counted_however_many_there_are() -> None:
     found = read(parts("time,rpm\n0,1\n" + "x\n" * 5000 + "1,2\n"), form(RPM))
     assert found.bad_rows == 5000
-    assert len(found.trouble) == cells.NAMED
+    assert len(found.trouble) == NAMED
 
 
 def test_figures_of_an_empty_block_are_none() -> None:
