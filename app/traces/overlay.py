@@ -45,7 +45,7 @@ def by_speed(trace: Trace, channel: str, step: float, *, wide_open: bool = False
     if wide_open:
         open_wide = is_wide_open(trace)
         counts &= False if open_wide is None else open_wide
-    figures, steps = figures[counts], np.floor(rpm[counts] / step).astype(np.int64)
+    figures, steps = figures[counts], (rpm[counts] // step).astype(np.int64)
     if not figures.size:
         return ()
     order = np.argsort(steps, kind="stable")

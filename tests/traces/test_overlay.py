@@ -1,8 +1,10 @@
 """Two logs over each other: steps of engine speed against a plain count, and a line against time."""
 
+import math
+
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.traces.overlay import by_speed, by_time, is_wide_open
@@ -12,6 +14,7 @@ from tests.logs import drive
 some = st.floats(0, 8000) | st.just(float("nan"))
 
 
+@example([(math.nextafter(1500, 0), 1.0, 50.0)], False)
 @given(st.lists(st.tuples(some, some, st.floats(0, 100)), min_size=1, max_size=80), st.booleans())
 def test_a_step_of_engine_speed_holds_what_was_read_in_it(
     samples: list[tuple[float, float, float]], wide_open: bool
