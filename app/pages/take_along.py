@@ -83,8 +83,8 @@ _ANYWHERE: tuple[str, ...] = (
     "/scan",
 )
 _ANYWHERE += tuple(f"/workings/{name}" for name in WORKINGS)
-#: What only the pages of hold tests run on: kept with a car's pages, since no other page needs it.
-_OF_HOLD_TESTS = ("bay/hold-test.js", "bay/hold-decay.js", "hold-test.css")
+#: What the pages of leaks and hold tests run on, and no other: kept with a car's pages, as they are of no use without.
+_RUN_ON = ("bay/hole.js", "bay/hole-leak.js", "bay/hold-test.js", "bay/hold-decay.js", "hold-test.css")
 #: Further pages of a record; {id} is the record's.
 _MORE = {
     "line": ("/lines/{id}/replace",),
@@ -129,7 +129,7 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
         _page(model.address, model.mark),
         *_of_car(car.id, f"{here}.{last}"),
         # They bear a mark of their own; the release keeps them together.
-        *(_page(script, here) for script in scripts()),
+        *(_page(asset(name), here) for name in _RUN_ON),
         *(_page(address_of(car.id, one), f"{here}.{last}") for one in places),
         *_of_records(records, f"{here}.{last}", f"{here}.f{fact}"),
     ]
@@ -138,15 +138,10 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
     return JSONResponse(told, headers={"cache-control": "no-store"})
 
 
-def scripts() -> list[str]:
-    """Scripts of pages that are of no use without a car, and so are no part of what every page is made of."""
-    return [asset(f"bay/{name}") for name in ("hole.js", "hole-leak.js")]
-
-
 def _of_car(car: str, mark: str) -> Iterator[Page]:
     for path, name, group in _FIRST:
         yield _page(f"/cars/{car}{path}", mark, name, group)
-    for path in (*_ANYWHERE, *map(asset, _OF_HOLD_TESTS)):
+    for path in _ANYWHERE:
         yield _page(path, mark)
 
 

@@ -12,7 +12,12 @@ from app.settings import shipped
 def test_every_script_of_the_pages_is_in_the_one_file() -> None:
     apart = ("worker", "log-", "hold-", "hole")
     names = {path.name for path in (shipped("static") / "bay").glob("*.js") if not path.name.startswith(apart)}
-    assert set(re.findall(r'^parts\["(.+)"\]', str(served_instead("all.js")), re.MULTILINE)) == names - {"first.js", "start.js", "scan.js", "print.js"}
+    assert set(re.findall(r'^parts\["(.+)"\]', str(served_instead("all.js")), re.MULTILINE)) == names - {
+        "first.js",
+        "start.js",
+        "scan.js",
+        "print.js",
+    }
 
 
 def test_under_its_own_address_a_script_only_fetches_itself_out_of_that_file(client: TestClient) -> None:
