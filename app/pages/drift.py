@@ -90,7 +90,7 @@ def _lines(chart: DriftChart) -> Iterator[Line]:
         placed = one.placed(chart.usual)
         said = [_PLACED[placed.where]] if placed else []
         if verdict and verdict.line:
-            said.append(f"weighted mean {scale.figure(scale.shown(verdict.line[n]))}")
+            said.append(f"weighted mean {scale.figure(scale.border(verdict.line[n]))}")
         if verdict and verdict.sums:
             high, low = verdict.sums[n]
             said.append(f"sums {high:.1f} up, {low:.1f} down")

@@ -115,10 +115,10 @@ def figure_of(chart: DriftChart, title: str) -> DriftFigure:
     shown = [scale.shown(one.si) for one in chart.readings]
     edges = band(chart.usual, scale) if chart.usual else ()
     verdict = chart.judged
-    line = [scale.shown(each) for each in verdict.line] if verdict else []
+    line = [scale.border(each) for each in verdict.line] if verdict else []
     limits: list[list[float]] = []
     if verdict and verdict.limits:
-        ends = [(scale.shown(one.lower), scale.shown(one.upper)) for one in verdict.limits]
+        ends = [(scale.border(one.lower), scale.border(one.upper)) for one in verdict.limits]
         limits = [list(side) for side in zip(*ends, strict=True)]
     ticks = list(_ticks(_fitting(shown, [*edges, *line, *(each for side in limits for each in side)])))
     plot = _Plot(ticks[0], ticks[-1], len(shown))

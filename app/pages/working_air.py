@@ -1,4 +1,4 @@
-"""What /workings/air answers: a weather report's figure, reduced to sea level, as the air's own where the car stands."""
+"""What /workings/air answers: a weather report's figure, reduced to sea level, as the air's own at the car's height."""
 
 from collections.abc import Mapping
 from typing import Any

@@ -1,4 +1,4 @@
-"""Small pages that work a torque or a pressure out: each with its formula, where that is from, a drawing, and what to mind."""
+"""Small pages that work a torque or a pressure out: with its formula, where that is from, a drawing, what to mind."""
 
 import re
 from collections.abc import Mapping

@@ -194,5 +194,5 @@ def _with(one: Drifting, touches: Sequence[tuple[str, str, str, str | None]]) ->
 def band(view: BaselineView, scale: Scale) -> tuple[float, float]:
     """The least and greatest figure that is still usual, as shown on `scale`."""
     reach = EDGE_SPREADS * view.usual.spread
-    low, high = sorted(scale.shown(view.usual.centre + side * reach) for side in (-1, 1))
+    low, high = sorted(scale.border(view.usual.centre + side * reach) for side in (-1, 1))
     return low, high

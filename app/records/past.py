@@ -67,8 +67,7 @@ def usual_range(scale: Scale, usual: Baseline | None) -> tuple[float, ...]:
     if usual is None:
         return ()
     reach = EDGE_SPREADS * usual.spread
-    low = usual.centre - reach
-    ends = scale.shown(max(low, 0.0) if scale.basis else low), scale.shown(usual.centre + reach)
+    ends = scale.border(usual.centre - reach), scale.border(usual.centre + reach)
     return tuple(sorted(ends))
 
 

@@ -50,6 +50,10 @@ class Scale:
             return -shown_as(si, unit, Basis.GAUGE, self.ambient_kpa)
         return shown_as(si, unit, Basis(self.basis), self.ambient_kpa)
 
+    def border(self, si: float) -> float:
+        """A limit worked out in SI, as it reads on this scale; of a pressure none lies below a perfect vacuum."""
+        return self.shown(max(si, 0.0) if self.basis else si)
+
     def at(self, ambient_kpa: float) -> "Scale":
         """The same scale with other air around the car (kPa absolute)."""
         return replace(self, ambient_kpa=ambient_kpa)

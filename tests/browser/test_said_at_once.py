@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from app.pages.doubts import air_reported
 from app.records.garage import Garage
 from tests.browser.away import Away
 from tests.browser.conftest import SCREEN, let_in, running
@@ -257,10 +258,26 @@ def test_a_weather_reports_barometer_is_asked_about_at_the_height_that_is_typed(
     page.locator("[name=barometer_value]").fill("1016")
     page.locator("[name=barometer_unit]").select_option("mbar")
     page.get_by_role("button", name="Keep the reading").tap()
-    expect(page.locator(".sure")).to_contain_text("At 1600 m the air itself is at about 835.2 mbar.")
+    expect(page.locator(".sure").last).to_contain_text("At 1600 m the air itself is at about 835.2 mbar.")
     page.locator("[name=altitude_m]").fill("50")
     page.get_by_role("button", name="Keep the reading").tap()
     page.wait_for_url("**/readings/**")
+
+
+def test_a_weather_reports_barometer_becomes_the_airs_own_at_a_tap(phone: Away, garage: Garage) -> None:
+    """1016 mbar at 1600 m is 837.6 mbar: the altimeter setting of the ICAO, from memory."""
+    page = opened(phone, "/cars/tern/readings/new/idle_vacuum")
+    page.locator("[name=value]").fill("14")
+    page.locator("[name=altitude_m]").fill("1600")
+    page.locator("[name=barometer_value]").fill("1016")
+    page.locator("[name=barometer_unit]").select_option("mbar")
+    page.get_by_role("button", name="Keep the reading").tap()
+    page.get_by_label("It is a weather report's: keep").tap()
+    page.get_by_role("button", name="Keep the reading").tap()
+    all_sent(phone)
+    with garage.read() as db:
+        (kept,) = db.exec_driver_sql("SELECT barometer_value FROM reading ORDER BY taken_at DESC LIMIT 1").one()
+    assert kept == pytest.approx(float(air_reported("1016", "mbar", "1600") or ""))
 
 
 @pytest.mark.parametrize(("opened_at", "then"), [(3.0, True), (0.1, False)])

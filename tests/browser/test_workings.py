@@ -43,6 +43,10 @@ def _cases() -> Iterator[tuple[str, dict[str, str]]]:
         yield "bolt", {"torque": torque, "thread": "M10", "strength": "3.6"}
     for band in ("", "7", "7.5", "8", "9", "9.1", "12.7", "13", "14", "16", "17", "18", "-1", "wide"):
         yield from (("hose-clamp", {"band": band, "hose": hose}) for hose in ("new", "reused", ""))
+    for pressure in ("", "1013", "102", "29.92", "840", "84,0", "1e9", "-1", "high"):
+        for unit in ("mbar", "kPa", "inHg", "", "none"):
+            for height in ("", "0", "240", "1609.344", "3000", "7000", "up"):
+                yield "air", {"pressure": pressure, "unit": unit, "height": height}
 
 
 @pytest.fixture
@@ -98,12 +102,18 @@ def test_what_would_break_something_is_said_where_it_is_seen(
 def test_every_new_page_can_be_read_and_hit_with_a_thumb(browser: Browser, demo_address: str, axe: Axe) -> None:
     addresses = ["/workings", "/workings/extension?torque=120&lever=450&extension=75", "/wrenches", "/wrenches/new"]
     addresses += ["/workings/bolt?thread=M10&strength=8.8&torque=60", "/workings/torque-units?torque=120"]
-    addresses += ["/workings/hose-clamp?band=13&hose=new", "/cars/tern/fasteners", "/cars/tern/fasteners/new"]
+    addresses += [
+        "/workings/hose-clamp?band=13&hose=new",
+        "/workings/air?pressure=1020&height=1609",
+        "/cars/tern/fasteners",
+        "/cars/tern/fasteners/new",
+    ]
     addresses += [
         "/fasteners/tern.wheels",
         "/stopgaps/tern.breather-tee-stopgap/substitutes",
         "/cars/tern/rechecks/new",
     ]
+    addresses += ["/workings/air?pressure=1020&height=1609", "/workings/air?pressure=840&height=1609"]
     with in_hand(browser, "dark") as held:
         for address in addresses:
             held.page.goto(demo_address + address)

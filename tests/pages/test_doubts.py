@@ -1,6 +1,6 @@
 import pytest
 
-from app.pages.doubts import LEAP, barometer_doubt, odometer_doubt
+from app.pages.doubts import LEAP, REPORTED, barometer_doubts, odometer_doubt
 from app.records.cars import CarRow, car
 from app.records.garage import Garage
 from tests.conftest import Enter
@@ -57,9 +57,14 @@ def test_the_first_figure_of_a_car_is_not_asked_about(garage: Garage, tern: str)
 
 def test_a_weather_reports_barometer_is_asked_about_where_it_differs() -> None:
     """835 hPa at 1600 m: U.S. Standard Atmosphere 1976."""
-    asked = barometer_doubt("1016", "mbar", "1600")
-    assert asked is not None
-    assert "at about 835.2 mbar" in asked
+    asked = barometer_doubts("1016", "mbar", "1600")
+    assert "at about 835.2 mbar" in asked["barometer_value"]
+
+
+def test_it_is_offered_as_the_airs_own() -> None:
+    """102.0 kPa at 1609.344 m is 84.0043 kPa: the altimeter setting of the ICAO, from memory."""
+    asked = barometer_doubts("102.0", "kPa", "1609.344")
+    assert asked[REPORTED] == "It is a weather report's: keep 84 kPa, the air's own at 1609 m."
 
 
 @pytest.mark.parametrize(
@@ -67,4 +72,4 @@ def test_a_weather_reports_barometer_is_asked_about_where_it_differs() -> None:
     [("840", "mbar", "1600"), ("1016", "mbar", "50"), ("1016", "mbar", ""), ("", "", "1600"), ("1016", "furlong", "9")],
 )
 def test_a_barometer_that_may_be_right_is_not_asked_about(figure: str, unit: str, altitude: str) -> None:
-    assert barometer_doubt(figure, unit, altitude) is None
+    assert barometer_doubts(figure, unit, altitude) == {}

@@ -119,6 +119,19 @@ def test_a_weather_reports_barometer_is_asked_about_high_up(client: TestClient, 
     assert client.post(IDLE, data=high | {"sure": "barometer_value"}).status_code == 303
 
 
+def test_a_weather_reports_figure_is_kept_as_the_airs_own_where_it_is_said_to_be_one(
+    client: TestClient, garage: Garage, tern: str
+) -> None:
+    """102.0 kPa a mile up is 84.0043 kPa: the altimeter setting of the ICAO, from memory."""
+    high = FORM | {"altitude_m": "1609.344", "barometer_value": "102.0", "barometer_unit": "kPa", "value": "14"}
+    assert "keep 84 kPa" in client.post(IDLE, data=high).text
+    answer = client.post(IDLE, data=high | {"sure": "barometer_value.report"})
+    assert answer.status_code == 303
+    with garage.read() as db:
+        assert db.exec_driver_sql("SELECT barometer_value, ambient_kpa FROM reading").all() == [(84.0, 84.0)]
+    assert "A barometer beside the car is the air itself." in client.get(answer.headers["location"]).text
+
+
 def test_marking_healthy_is_one_tap_and_can_be_taken_back(client: TestClient, enter: Enter, tern: str) -> None:
     _idle(enter, 1, 19.5, healthy=False)
     past = "/cars/tern/readings/idle_vacuum?condition=warm"

@@ -71,6 +71,17 @@ def test_a_clamp_says_what_is_printed_for_a_new_hose_and_one_clamped_before(clie
     assert "The maker of the clamp has the word" in _says(client, "hose-clamp", band="10", hose="new")
 
 
+def test_a_weather_reports_figure_becomes_the_airs_own(client: TestClient) -> None:
+    # 102.0 kPa reported a mile up is 84.0043 kPa: the altimeter setting of the ICAO, from memory.
+    found = _says(client, "air", pressure="102.0", unit="kPa", height="1609.344")
+    for figure in ("84.0 kPa", "83.4 kPa", "18.0 kPa"):
+        assert figure in found
+    # U.S. Standard Atmosphere 1976: 843.1 mbar at 1524 m.
+    own = _says(client, "air", pressure="840", unit="mbar", height="1524")
+    assert "it is the air's own already" in own
+    assert "843 mbar" in own
+
+
 @pytest.mark.parametrize(
     ("name", "asked", "says"),
     [
@@ -86,6 +97,8 @@ def test_a_clamp_says_what_is_printed_for_a_new_hose_and_one_clamped_before(clie
         ("bolt", {"thread": "M7", "strength": "8.8"}, "Write the pitch of M7"),
         ("torque-units", {"torque": "1e300"}, "Nobody means a figure as large as this."),
         ("hose-clamp", {"band": "-3"}, "This has to be above zero."),
+        ("air", {"pressure": "1013", "unit": "kPa", "height": "50"}, "The air is never at that"),
+        ("air", {"pressure": "1013", "height": "9000"}, "No road runs as high"),
     ],
 )
 def test_what_can_t_be_is_said_beside_its_box(client: TestClient, name: str, asked: dict[str, str], says: str) -> None:
@@ -106,6 +119,8 @@ def test_nothing_odd_makes_one_fail(client: TestClient, odd: str) -> None:
             "strength",
             "band",
             "hose",
+            "pressure",
+            "height",
             "back",
         )
         assert client.get(f"/workings/{name}", params=dict.fromkeys(boxes, odd)).status_code == 200
