@@ -3,7 +3,7 @@
 from math import pi, sqrt
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import signal
 
@@ -88,6 +88,7 @@ def test_the_cumulative_sums_are_the_handbook_s_and_signal_where_it_says() -> No
     assert [n for n, both in enumerate(found, 1) if max(both) > 4.1959] == [*range(14, 21)]
 
 
+@settings(deadline=None)  # the library takes its time when first asked
 @given(READINGS)
 def test_a_general_library_filters_the_same(values: list[float]) -> None:
     theirs, _ = signal.lfilter([0.3], [1, -0.7], values, zi=[0.7 * 5.0])
