@@ -17,8 +17,8 @@ from app.pages.shell import garage_of, page
 from app.pages.spark import plot, rows_of
 from app.pages.verdicts import honest, verdict
 from app.pages.which import the_car
+from app.pages.words import count, plain
 from app.pages.words import number as number_of
-from app.pages.words import plain
 from app.records.before_after import NEAREST, Around, LogRuns, around, jobs_of, runs_of
 from app.records.fields import Day, Fields, Flag, Number, key, moment_text, number, whole
 from app.records.jobs import JobRow, job
@@ -160,7 +160,7 @@ def _results(told: Sequence[Sequence[LogRuns]], asked: Asked) -> dict[str, Any]:
 
 def _gear(ratio: float, first: Sequence[Run], second: Sequence[Run]) -> str:
     found = len(in_gear(first, ratio)), len(in_gear(second, ratio))
-    return f"{number_of(ratio, 1)} rpm per km/h: {found[0]} pulls before, {found[1]} after"
+    return f"{number_of(ratio, 1)} rpm per km/h: {count(found[0], 'pull')} before, {found[1]} after"
 
 
 def _side(runs: Sequence[Run], logs: Sequence[LogRuns], celsius: float | None, asked: Asked) -> Side:

@@ -31,8 +31,8 @@ def verdict(one: Compared) -> Verdict:
     label, places, more, less = _TOLD[one.key]
     first, second = one.means
     unit, of = one.unit, one.unit.split(" ")[0]  # a difference of pressures is neither absolute nor by a gauge
-    runs = "logs" if one.by_log else "pulls"
-    counted = f"From {len(one.before)} {runs} before and {len(one.after)} after."
+    run = "log" if one.by_log else "pull"
+    counted = f"From {count(len(one.before), run)} before and {len(one.after)} after."
 
     def made(said: str, because: str, *, shows: bool = False) -> Verdict:
         return Verdict(label, number(first, places), number(second, places), unit, said, because, shows)
@@ -50,16 +50,16 @@ def verdict(one: Compared) -> Verdict:
         share = f" ({off / abs(first):.1%})".replace("%", "\N{NO-BREAK SPACE}%") if first else ""
         word = more if interval.difference > 0 else less
         return made(f"{number(off, places)} {of} {word}{share}", f"{counted} {between}", shows=True)
-    return made("No change that these runs can show", f"{counted} {between} {_needed(one, runs)}")
+    return made("No change that these runs can show", f"{counted} {between} {_needed(one, run)}")
 
 
-def _needed(one: Compared, runs: str) -> str:
+def _needed(one: Compared, run: str) -> str:
     share = f"{WORTH_SHOWING:.0%}".replace("%", "\N{NO-BREAK SPACE}%")
     if one.more is None:
         return f"They scatter too far for any number of runs to show {share}."
     if one.more == 0:
         return f"A change of {share} would most likely have shown."
-    return f"About {count(one.more, f'more {runs[:-1]}', f'more {runs}')} on each side would show {share}."
+    return f"About {count(one.more, f'more {run}')} on each side would show {share}."
 
 
 def honest(*, by_log: bool) -> str:

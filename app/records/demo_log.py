@@ -33,7 +33,8 @@ FORM = FileForm(
     (Column(_NAMES[0]), *(Column(name, *of) for name, of in zip(_NAMES[1:], _CHANNELS, strict=True))),
 )
 _LOGGER = "little-logger"
-_BARO = 97.6  # kPa, the garage's height
+_BARO = 99.7  # kPa, the garage's height
+_BOOST = 106  # kPa over the air, what this car's gauge shows at steady full throttle
 #: km/h for each 1000 rpm, gear by gear.
 _REACH = (0.0, 7.5, 13.5, 20.5, 28.0, 36.0)
 #: The road: seconds, throttle in %, gear (0: out of gear, standing).
@@ -101,9 +102,9 @@ def _aim(rpm: float, throttle: int, leak: float, at: float) -> float:
         return (33.0 if rpm < 1000 else 26.0) + 40 * leak
     if throttle < 60:
         return 38.0 + throttle * 1.1 + 12 * leak
-    full = _BARO + 85 * min(1.0, max(0.15, (rpm - 1300) / 1300))
+    full = _BARO + _BOOST * min(1.0, max(0.15, (rpm - 1300) / 1300))
     wander = 5 * math.sin(at * 4) if leak else 0.0
-    return _BARO + (full - _BARO) * (1 - 1.6 * leak) + wander
+    return _BARO + (full - _BARO) * (1 - 0.6 * leak) + wander
 
 
 def _trim(pressure: float, leak: float) -> float:

@@ -74,8 +74,8 @@ class Telling:
         return {name: self._value(name, value) for name, value in given.items() if not isinstance(value, (list, dict))}
 
     def own(self, key: str) -> str:
-        """The id of a record of this car."""
-        return f"{self.car}.{key}"
+        """The id of a record of this car; of what there is one of a car, and no more, with an empty key."""
+        return f"{self.car}.{key}" if key else self.car
 
     def _value(self, name: str, value: Any) -> Value:
         if not isinstance(value, str):

@@ -55,9 +55,10 @@ def ratio_after(start: float, constants: float, *, fast: bool = False) -> float:
         raise ImpossibleDecay("Time only goes on.")
     if constants >= constants_between(start, 1.0, fast=fast):
         return 1.0
+    # A moment so short that rounding would take it back leaves it where it started.
     if start <= 1:
-        return _filled(start, constants * (GAMMA if fast else 1))
-    return _emptied_fast(start, constants) if fast else _emptied(start, constants)
+        return max(start, _filled(start, constants * (GAMMA if fast else 1)))
+    return min(start, _emptied_fast(start, constants) if fast else _emptied(start, constants))
 
 
 def slope(ratio: float) -> float:

@@ -52,7 +52,7 @@ export function constantsBetween(start, end, { fast = false } = {}) {
 /** The ratio after so many time constants. */
 export function ratioAfter(start, constants) {
   if (constants >= constantsBetween(start, 1)) return 1;
-  return start <= 1 ? filled(start, constants) : emptied(start, constants);
+  return start <= 1 ? Math.max(start, filled(start, constants)) : Math.min(start, emptied(start, constants));
 }
 
 function filled(start, constants) {

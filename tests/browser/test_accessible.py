@@ -37,7 +37,7 @@ REFUSED: tuple[tuple[str, dict[str, str], str], ...] = (
 )
 _OWN = re.compile(
     r"^/(cars|jobs|tickets|lines|components|readings|stopgaps|findings|rechecks|joints|events|own-suspects|"
-    r"parts|fasteners|wrenches|photos)/(?!new)[^/]+"
+    r"parts|fasteners|wrenches|photos|logs|hold-tests)/(?!new)[^/]+"
 )
 _WITHIN = re.compile(r"/(suspects|touch|loose-ends|baselines|stages|records/\w+)/(?!new)[^/]+")
 
@@ -56,7 +56,7 @@ def one_page_of_each_sort(demo_address: str) -> list[str]:
     """Follow every link from the cars; the addresses of one page of each sort, in the order met."""
     met: dict[str, str] = {}
     to_see = ["/cars/tern", "/cars"]
-    with httpx2.Client(base_url=demo_address, follow_redirects=True) as client:
+    with httpx2.Client(base_url=demo_address, follow_redirects=True, timeout=60) as client:
         for path in to_see:
             sort = sort_of(path.split("?")[0])
             if sort in met:
