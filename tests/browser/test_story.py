@@ -132,7 +132,7 @@ def close_it_only_with_a_reason(page: Page) -> None:
     expect(page.locator(".top")).to_contain_text("1 not back on and checked: Clamp on order")
     tap(page, "Plover")
     expect(page.get_by_role("heading", name="Not fit to run")).to_be_visible()
-    expect(page.locator("main .plate").first).to_contain_text("1 loose end")
+    expect(page.locator("#fit")).to_contain_text("1 loose end")
 
 
 def finish_it(page: Page) -> None:

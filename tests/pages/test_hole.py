@@ -220,3 +220,9 @@ def test_more_lines_and_tickets_ask_the_record_no_oftener(
         ends = {"from_component": f"{tern}.manifold", "to_component": f"{tern}.gauge"}
         enter("line", f"{tern}.more{number}", car=tern, name=f"Line {number}", role="gauge", bore_mm=3, **ends)
     assert asked() == few
+
+
+def test_figures_nobody_gave_have_no_history_to_lead_to(client: TestClient, enter: Enter, tern: str) -> None:
+    assert "/history" not in client.get(f"/cars/{tern}/figures").text
+    enter("car_figures", tern, car=tern, displacement_l=1.9)
+    assert f"/records/car_figures/{tern}/history" in client.get(f"/cars/{tern}/figures").text

@@ -78,6 +78,7 @@ def test_a_file_is_kept_its_columns_are_asked_for_and_then_it_is_shown(
     shown = client.get(f"/logs/{log}").text
     for said in ("Engine speed", "800 to 899 rpm", "In every row", "drive.csv", "0.2 min", ">100<"):
         assert said in shown
+    assert "98.0 kPa. No barometer was read, so the log’s own counts." in shown.replace("&#39;", "’")
     made = trace_of(garage, log)
     assert made.channels["engine_speed"].tolist() == [800.0 + n for n in range(100)]
     assert "drive.csv" in client.get("/cars/tern/logs").text
