@@ -83,8 +83,11 @@ _ANYWHERE: tuple[str, ...] = (
     "/scan",
 )
 _ANYWHERE += tuple(f"/workings/{name}" for name in WORKINGS)
-#: What the pages of leaks and hold tests run on, and no other: kept with a car's pages, as they are of no use without.
-_RUN_ON = ("bay/hole.js", "bay/hole-leak.js", "bay/hold-test.js", "bay/hold-decay.js", "hold-test.css")
+#: Scripts and style sheets of a few of these pages alone: kept with a car, as they are of no use without one.
+_RUN_ON = (
+    *("bay/hole.js", "bay/hole-leak.js", "bay/hold-test.js", "bay/hold-decay.js"),
+    *("hold-test.css", "charts.css", "compare.css", "hoses.css", "plan.css"),
+)
 #: Further pages of a record; {id} is the record's.
 _MORE = {
     "line": ("/lines/{id}/replace",),

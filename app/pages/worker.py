@@ -39,10 +39,11 @@ def script() -> str:
     return told + "".join(_part(path) for path in [folder / "words.js", *sorted(folder.glob("worker*.js"))])
 
 
+#: What only a few pages of a car ask for is taken along with it (take_along.py).
+_OF_A_CAR = ("hole", "hold-", "charts.css", "compare.css", "hoses.css", "plan.css")
 #: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, a
-#: phone's own camera app reads them anywhere, a drift is worked out at the garage. What works out the size of a leak,
-#: and what times a hold test, are taken along with a car.
-_NOT_KEPT = ("worker", "print.js", "scan.js", "hole", "labels.css", "scan.css", "drift.css", "hold-", "log")
+#: phone's own camera app reads them anywhere, a drift is worked out and a log drawn at the garage.
+_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css", "drift.css", "log", *_OF_A_CAR)
 
 
 def shell_addresses() -> list[str]:

@@ -4,11 +4,13 @@
 
 The log is taken in through the page's own form's way, and its arrays are at hand, as they are after that. `figures` is
 the answer with the thinned figures alone; `drawn` from asking for the page to the last panel's canvas drawn, the
-browser slowed down `--slow` times; `over` going through the whole log for boost over target, once for each target.
+browser slowed down `--slow` times; `over` going through the whole log for boost over target, once for each target;
+`shows` finding the stretches of such a drive and what they show.
 """
 
 import argparse
 import io
+import resource
 import statistics
 import tempfile
 import time
@@ -26,9 +28,13 @@ from app.records.log_files import put_file
 from app.records.logbook import now
 from app.records.overboost import over_in
 from app.settings import Settings
+from app.traces.measures import shown
+from app.traces.shown import chosen
 from app.traces.sniff import HEAD, sniff
+from app.traces.stretches import stretches
 from tests.benchmarks.log_speed import write
 from tests.browser.conftest import FLAGS, SCREEN, chromium, let_in, running
+from tests.traces.generator import CYCLE, Sensors, drive
 
 _DRAWN = """n => document.querySelectorAll('.panel canvas').length === n
   && document.querySelector('.panel:last-child output').textContent"""
@@ -78,6 +84,12 @@ def main() -> None:
         begun = time.perf_counter()
         over_in(garage, log, view)
         print(f"over: {time.perf_counter() - begun:.2f} s")
+        trace, _ = drive(1, sensors=Sensors(rate=50), cycle=[*CYCLE, *CYCLE])
+        begun = time.perf_counter()
+        found = stretches(trace)
+        things = chosen(shown(trace, found, None))
+        took = time.perf_counter() - begun
+        print(f"shows: {took:.2f} s, of {trace.seconds / 3600:.1f} h {len(found)} stretches, {len(things)} things")
         names = list(traces.trace_of(garage, "log").channels)
         query = "&".join(f"channel={name}" for name in names)
         with running(garage) as at, sync_playwright() as playwright:
@@ -93,6 +105,8 @@ def main() -> None:
                 size = len(context.request.get(f"{at}/logs/log/samples?{query}&columns=824").body())
                 figures.append(time.perf_counter() - begun)
             drawn = [_drawn(page, f"{at}/logs/log?{query}", len(names)) for _ in range(asked.rounds)]
+            most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+            print(f"memory, the garage and this with it: {most:.0f} MB")
             print(f"figures: {statistics.median(figures):.3f} s, {size / 1e3:.0f} kB as they are")
             print(
                 f"drawn: median {statistics.median(drawn):.2f} s, slowest {np.max(drawn):.2f} s, {len(names)} channels"
