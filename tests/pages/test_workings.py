@@ -1,4 +1,4 @@
-"""The workings as pages without scripts: each figure against the check values, with the source beside it."""
+"""The workings as pages without scripts: each figure against a published one, with the source beside it."""
 
 import pytest
 from starlette.testclient import TestClient

@@ -1,4 +1,4 @@
-"""Group B of the check values: published figures, with the source beside each."""
+"""Bolts: published figures, with the source beside each."""
 
 from math import pi, sqrt
 

@@ -1,4 +1,4 @@
-"""Group H of the check values: worm-drive clamps, from two makers' service tables; guidance, not one truth."""
+"""Worm-drive clamps, from two makers' service tables; guidance, not one truth."""
 
 import pytest
 
@@ -31,7 +31,7 @@ def test_a_test_torque_of_the_standard_is_no_figure_to_tighten_to(pound_inches: 
 
 @pytest.mark.parametrize(
     ("band", "hose", "printed", "pound_inches"),
-    # the table of section 5 of the check values: N·m, and the same as the maker prints it in lbf·in
+    # both tables: N·m, and the same as the maker prints it in lbf·in
     [
         (7.5, "new", (1.4, 0.3), 12),
         (7.5, "reused", (0.8, 0.3), 7),

@@ -1,4 +1,4 @@
-"""The size of a leak from trims, idle vacuum and boost: check values, and holes that were put there on purpose."""
+"""The size of a leak from trims, idle vacuum and boost: published figures, and holes that were put there on purpose."""
 
 from collections.abc import Callable
 
