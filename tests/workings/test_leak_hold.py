@@ -1,4 +1,4 @@
-"""The size of a leak from a hold test: published figures, an integrator's second opinion, and the trap of temperature."""
+"""The size of a leak from a hold test: published figures, an integrator's opinion, and the trap of temperature."""
 
 import pytest
 from hypothesis import given, settings
