@@ -83,7 +83,8 @@ def _known(db: Connection, car: CarRow) -> dict[str, Typed]:
     """What the record has for each way's boxes: the latest readings, the baselines and the car's figures."""
     figures, own = figures_of(db, car.id), baselines(db, car.id)
     kinds = (ReadingKind.IDLE_VACUUM, ReadingKind.STEADY_BOOST, ReadingKind.AIRFLOW_IDLE, ReadingKind.FUEL_TRIM_IDLE)
-    last = {kind: last_of(db, car.id, kind) for kind in kinds}
+    # Read as the healthy figure was: air conditioning alone costs more vacuum than many a leak.
+    last = {kind: last_of(db, car.id, kind, READINGS[kind].conditions[0]) for kind in kinds}
     engine = {"litres": plain(figures.displacement_l)}
     idle = _gauge(last[ReadingKind.IDLE_VACUUM], "now", "inHg", "vacuum")
     boost = _gauge(last[ReadingKind.STEADY_BOOST], "reached", "bar", "gauge")

@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 from app.airpath.readings import READINGS, Condition, ReadingKind
 from app.records.baselines import BaselineView, baselines
 from app.records.kept import kept
+from app.records.kinds.reading import series_of
 from app.records.past import Picture, picture
 from app.records.rows import row, rows
 from app.records.shown import Scale, label_of_series
@@ -166,10 +167,11 @@ def boosts_with_speed(db: Connection, car: str, limit: int) -> list[ReadingRow]:
     return rows(db, ReadingRow, sql, car, limit)
 
 
-def last_of(db: Connection, car: str, what: ReadingKind) -> ReadingRow | None:
-    """The latest reading of a kind under any condition: what the next one is most likely read with."""
+def last_of(db: Connection, car: str, what: ReadingKind, under: Condition | None = None) -> ReadingRow | None:
+    """The latest reading of a kind, under any condition (what the next one is most likely read with) or under one."""
     sql = f"SELECT {_COLUMNS} FROM reading r WHERE r.car = ? AND r.series BETWEEN ? AND ? AND r.void_reason IS NULL"
-    return row(db, ReadingRow, sql + " ORDER BY r.taken_at DESC LIMIT 1", car, f"{what}.", f"{what}/")
+    series = (f"{what}.", f"{what}/") if under is None else (series_of(what, under),) * 2
+    return row(db, ReadingRow, sql + " ORDER BY r.taken_at DESC LIMIT 1", car, *series)
 
 
 def free_names(db: Connection, car: str) -> list[str]:

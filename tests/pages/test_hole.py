@@ -127,6 +127,16 @@ def test_a_figure_was_read_to_half_its_last_digit(written: str, half: float) -> 
     assert half_a_digit(written) == pytest.approx(half)
 
 
+def test_a_reading_with_the_air_conditioning_on_is_not_held_against_the_healthy_one_without(
+    client: TestClient, enter: Enter, tern: str
+) -> None:
+    """It costs some 3 inHg and is no fault: common practice, no source."""
+    read = {"car": tern, "what": "idle_vacuum", "unit": "inHg", "basis": "vacuum", "altitude_m": 0}
+    enter("reading", "r1", value=19.0, condition="warm", taken_at="2026-04-18T10:00:00Z", **read)
+    enter("reading", "r2", value=16.0, condition="warm_air_conditioning", taken_at="2026-04-18T10:05:00Z", **read)
+    assert 'id="vacuum-now" name="now" value="19"' in client.get(HOLE).text
+
+
 def test_the_boxes_hold_what_the_record_has(client: TestClient, enter: Enter, tern: str) -> None:
     idle = {"car": tern, "what": "idle_vacuum", "condition": "warm", "unit": "inHg", "basis": "vacuum"}
     enter("baseline", f"{tern}.idle_vacuum.warm", centre=19.5, spread=0.6, **idle)
