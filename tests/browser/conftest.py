@@ -177,17 +177,27 @@ def in_hand(browser: Browser, scheme: Literal["light", "dark"], *, scripts: bool
     assert held.troubles == []
 
 
+#: What Chromium says of a garage that a test has ended before its page.
+GONE = "net::ERR_CONNECTION_REFUSED"
+
+
 def _troubles(said: ConsoleMessage) -> list[str]:
     # A form shown again with what was wrong in it answers 422, and Chromium notes each; it notes the worker's script
     # that was still on its way when the page was left; and, on a busy machine, what was fetched ahead and waits longer
     # than three seconds for the script that asks for it.
-    expected = ("status of 422", "An unknown error occurred when fetching the script.", "preloaded using link preload")
+    expected = (
+        "status of 422",
+        "An unknown error occurred when fetching the script.",
+        "preloaded using link preload",
+        GONE,
+    )
     return [said.text] if said.type in {"error", "warning"} and not any(one in said.text for one in expected) else []
 
 
 def _failure(asked: Request, *, scripts: bool) -> list[str]:
-    # What was still on its way when the page was left is no failure; nor is a script where none is to run.
-    expected = asked.failure == "net::ERR_ABORTED" or (not scripts and asked.url.endswith(".js"))
+    # What was still on its way when the page was left, or its garage put away, is no failure; nor is a script where none
+    # is to run.
+    expected = asked.failure in {"net::ERR_ABORTED", GONE} or (not scripts and asked.url.endswith(".js"))
     return [] if expected else [f"{asked.url}: {asked.failure}"]
 
 
