@@ -195,8 +195,8 @@ def _troubles(said: ConsoleMessage) -> list[str]:
 
 
 def _failure(asked: Request, *, scripts: bool) -> list[str]:
-    # What was still on its way when the page was left, or its garage put away, is no failure; nor is a script where none
-    # is to run.
+    # What was still on its way when the page was left, or its garage put away, is no failure; nor is a script where
+    # none is to run.
     expected = asked.failure in {"net::ERR_ABORTED", GONE} or (not scripts and asked.url.endswith(".js"))
     return [] if expected else [f"{asked.url}: {asked.failure}"]
 
