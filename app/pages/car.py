@@ -32,7 +32,7 @@ def show(request: Request, car_id: str) -> Response:
         found = car_page(db, the_car(db, car_id))
         drifts = [*drifting(db, car_id).values()]
         gauges, target = numbers(db, car_id, found.readings), boost_target(db, car_id)
-        over_logs = over_in_logs(garage_of(request), db, car_id)
+        over_logs = over_in_logs(garage_of(request), db, car_id, target)
     return page(
         request,
         "cars/show.html",

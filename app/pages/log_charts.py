@@ -15,6 +15,7 @@ from app.records.garage import Garage
 from app.records.logbook import now
 from app.records.overboost import is_looked_at, over_in, reads, said
 from app.records.traces import NoTraceError, TraceRow, trace_of, trace_row
+from app.traces.read import ambient_of
 from app.traces.thin import Thinned, spread_of, thinned, within
 from app.traces.trace import Samples, Trace
 from app.traces.words import label_of, unit_of
@@ -91,22 +92,25 @@ def looked_at(request: Request, log_id: str, form: Form) -> Response:
 
 
 def chart_of(request: Request, log: TraceRow) -> dict[str, Any]:
-    """What the template of a log's chart needs; `chart` is None where there are no figures to show."""
+    """What the template of a log's chart needs; `chart` is None where there are no figures to show.
+
+    `logged_kpa` is the air around the car by the log's own barometer, None without.
+    """
     garage = garage_of(request)
     try:
         trace = trace_of(garage, log.id)
     except NoTraceError as error:
-        return {"chart": None, "no_chart": str(error), "over": []}
+        return {"chart": None, "no_chart": str(error), "over": [], "logged_kpa": None}
     with garage.read() as db:
         view, seen = boost_target(db, log.car), is_looked_at(db, log.id)
     over = over_in(garage, log, view)
     window = window_of(request, trace)
+    chart = _told(trace, window, None)
     return {
-        "chart": _told(trace, window, None),
+        "chart": chart,
         "window": window,
-        "ways": {
-            way: window.moved(way, trace.seconds).asks for way in ("earlier", "closer", "wider", "later", "whole")
-        },
+        "ways": chart["ways"],
+        "logged_kpa": ambient_of(trace),
         "all_channels": [(name, label_of(name), unit_of(name), name in window.channels) for name in trace.channels],
         "over": [(one, said(one, view), reads(one, view)) for one in over] if view else [],
         "looked_at": seen,

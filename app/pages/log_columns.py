@@ -127,10 +127,6 @@ class _Asked:
         return page(request, "logs/columns.html", status=status, **shown)
 
 
-def _key(column: Column) -> str:
-    return column.channel if column.channel in {"", OWN} else f"{column.channel}|{column.unit}"
-
-
 def _choices() -> list[tuple[str, list[tuple[str, str]]]]:
     """What a column can be: channel by channel, each in its units."""
     return [

@@ -22,7 +22,7 @@ from app.records.traces import TraceRow
 from app.traces.j1979 import CEILING_KPA
 from app.traces.sniff import NoLogError
 from app.traces.words import label_of, unit_of
-from app.workings.ambient import Air, air_around
+from app.workings.ambient import air_around
 
 router = APIRouter()
 
@@ -63,9 +63,10 @@ def show(request: Request, log_id: str) -> Response:
         car = the_car(db, log.car)
     if log.form is None and not log.void_reason and log.sha256 is not None:
         return see(f"/logs/{log_id}/columns")
-    shown: dict[str, Any] = {"log": log, "car": car, "label_of": label_of, "unit_of": unit_of}
-    shown |= {"ceiling": _ceiling(log), "air": _air(log, car.altitude_m)}
-    return page(request, "logs/show.html", known={}, **shown, **chart_of(request, log))
+    shown: dict[str, Any] = {"log": log, "car": car, "label_of": label_of, "unit_of": unit_of, "ceiling": _ceiling(log)}
+    shown |= chart_of(request, log)
+    air = air_around(log.ambient_kpa, shown["logged_kpa"], car.altitude_m)
+    return page(request, "logs/show.html", known={}, air=air, **shown)
 
 
 @router.get("/logs/{log_id}/file")
@@ -132,16 +133,6 @@ def _list(request: Request, car_id: str, form: Filled = EMPTY, status: int = 200
 def _ceiling(log: TraceRow) -> bool:
     """Whether the manifold's pressure stands at what one byte can say at most (SAE J1979, 0x0B)."""
     return any(one.name == "manifold_pressure" and one.high == CEILING_KPA for one in log.channels)
-
-
-def _air(log: TraceRow, height_m: float | None) -> Air:
-    """The air around the car on this drive: as stated, else by the log's barometer, else by its garage's height."""
-    noted = [
-        (one.low + one.high) / 2
-        for one in log.channels
-        if one.name == "barometer" and one.low is not None and one.high is not None
-    ]
-    return air_around(log.ambient_kpa, noted[0] if noted else None, height_m)
 
 
 def _parts(garage: Garage, log_id: str) -> Iterator[bytes]:

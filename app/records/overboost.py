@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass
 
 from sqlalchemy import Connection
 
-from app.records.boost_targets import TargetView, boost_target
+from app.records.boost_targets import TargetView
 from app.records.cautions import OVER_TARGET_READ
 from app.records.garage import Garage
 from app.records.rows import rows
@@ -75,9 +75,8 @@ def over_in(garage: Garage, log: UnseenLog | TraceRow, view: TargetView | None) 
     return found
 
 
-def over_in_logs(garage: Garage, db: Connection, car: str) -> list[OverInLog]:
-    """The car's last logs that went over target and that nobody looked at yet, newest first."""
-    view = boost_target(db, car)
+def over_in_logs(garage: Garage, db: Connection, car: str, view: TargetView | None) -> list[OverInLog]:
+    """The car's last logs that went over its target and that nobody looked at yet, newest first."""
     if view is None:
         return []
     found = ((log, over_in(garage, log, view)) for log in rows(db, UnseenLog, _UNSEEN, car))
