@@ -87,7 +87,7 @@ def simulated(litres: float, before: float, hole: float, seconds: float, celsius
     kelvin = celsius + 273.15
 
     def change(_: float, state: list[float]) -> list[float]:
-        p = state[0]
+        p = max(0.0, state[0])  # a step the integrator tries and rejects may reach below an empty volume
         grams = flow(hole, SEA.value, p, celsius) if p < SEA.value else -flow(hole, p, SEA.value, celsius)
         return [grams * 1e-3 * 287.05287 * kelvin / litres]
 
