@@ -34,6 +34,10 @@ GROUP_LABEL: dict[str, str] = {
     "servo_vacuum": "a code for brake servo vacuum",
     "fuel_pressure": "a code for fuel pressure",
     "power_held": "a code for power held back",
+    "throttle": "a code for the throttle's drive or position",
+    "knock": "a code for the knock sensor",
+    "valve_timing": "a code for valve timing",
+    "elsewhere": "a code for something beside the air path",
 }
 
 
@@ -64,6 +68,24 @@ _GROUPS: dict[str, tuple[str, ...]] = {
     "servo_vacuum": ("P050F", *_span(0x0555, 0x0559)),
     "fuel_pressure": ("P0087", "P0088", *_span(0x0190, 0x0194)),
     "power_held": ("P2104", "P2105", "P2106", "P2110"),
+    "throttle": (*_span(0x0120, 0x0124), *_span(0x0220, 0x0223), *_span(0x2100, 0x2103), "P2135", "P2138"),
+    "knock": _span(0x0324, 0x0334),
+    "valve_timing": (*_span(0x0010, 0x0026), *_span(0x0335, 0x0349), *_span(0x0365, 0x0369)),
+    "elsewhere": (
+        *_span(0x0115, 0x0119),  # coolant temperature
+        "P0125",
+        "P0128",
+        *_span(0x0130, 0x0167),  # oxygen sensors
+        *_span(0x0201, 0x0212),  # injector circuits
+        *_span(0x0350, 0x0362),  # ignition coils
+        *_span(0x0380, 0x0384),  # glow plugs
+        *_span(0x0400, 0x0409),  # exhaust gas recirculation
+        *_span(0x0420, 0x0424),  # catalysts
+        *_span(0x0430, 0x0434),
+        *_span(0x0500, 0x0503),  # road speed
+        *_span(0x2002, 0x2003),  # soot filter
+        *_span(0x2452, 0x2463),
+    ),
 }
 
 #: Which group a code belongs to.

@@ -29,7 +29,9 @@ def told_in(file: str) -> list[Told]:
     return cast("list[Told]", tomllib.loads((Path(__file__).parent / file).read_text("utf-8"))["case"])
 
 
-CASES = told_in("cases.toml") + told_in("one_line_cases.toml")
+#: Told without a look at the table or the other cases. As the table stood then it named 94 % first, 98.6 % among three.
+UNSEEN = told_in("unseen_cases.toml")
+CASES = told_in("cases.toml") + told_in("one_line_cases.toml") + UNSEEN
 
 
 @cache
@@ -51,10 +53,11 @@ def test_a_fitter_would_go_there_first(told: Told) -> None:
 def test_the_cases_are_spread_over_all_layouts_and_nearly_all_roles() -> None:
     assert {told["layout"] for told in CASES} == {layout.value for layout in Layout}
     assert {each.value for each in (*Role, *Suspect)} == {told["expect"] for told in CASES}
-    assert len(CASES) >= 300
+    assert len(CASES) >= 600
 
 
-def test_nine_in_ten_are_named_first_and_nearly_all_among_three() -> None:
-    places = [place(told) for told in CASES]
+@pytest.mark.parametrize("cases", [CASES, UNSEEN], ids=["all", "unseen"])
+def test_nine_in_ten_are_named_first_and_nearly_all_among_three(cases: list[Told]) -> None:
+    places = [place(told) for told in cases]
     assert sum(found == 1 for found in places) / len(places) >= 0.90
     assert sum(found <= 3 for found in places) / len(places) >= 0.98

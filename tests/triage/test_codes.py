@@ -41,6 +41,10 @@ def test_no_code_at_all_speaks_a_little_against_what_watches_itself() -> None:
         ("P2261", Layout.DIRECT_SIGNAL, Suspect.DIVERTER_VALVE),
         ("P0441", Layout.NATURALLY_ASPIRATED, Role.PURGE),
         ("P0507", Layout.ELECTRIC_DIVERTER, Role.MANIFOLD_SMALL),
+        ("P0325", Layout.STORED_VACUUM, Suspect.POWER_LIMIT),
+        ("P2135", Layout.DIRECT_SIGNAL, Suspect.POWER_LIMIT),
+        ("P0016", Layout.NATURALLY_ASPIRATED, Suspect.SOMETHING_ELSE),
+        ("P0401", Layout.TURBO_DIESEL, Suspect.SOMETHING_ELSE),
     ],
 )
 def test_a_code_alone_points_where_its_standard_meaning_does(code: str, layout: Layout, first: str) -> None:
@@ -61,3 +65,8 @@ def test_every_group_has_words_and_every_listed_code_the_shape_of_one() -> None:
 
 def test_codes_are_taken_as_typed_whatever_their_case() -> None:
     assert sort_codes([" p0299 ", "P9999"]) == ((("underboost", ("P0299",)),), ("P9999",))
+
+
+def test_a_code_from_beside_the_air_path_does_not_outweigh_a_sign_from_within_it() -> None:
+    found = ranked(Layout.STORED_VACUUM, {"boost_level": "none", "hiss": "under_boost"}, codes=("P0420",))
+    assert order(found)[0] == Role.CHARGE

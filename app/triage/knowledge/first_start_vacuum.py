@@ -25,10 +25,10 @@ def rows(facts: Facts) -> Rows:
             "only what stands overnight leaks overnight", normal=ALMOST_ALWAYS, low_then_builds=ALMOST_NEVER
         ),
         Role.VACUUM_STORE: row(
-            "a store, its check valve or its lines leak down while the car stands; a hole before that valve does not",
+            "a store, its check valve or lines leak down while the car stands; a hole before that valve leaks all day",
             normal=SOMETIMES,
             low_then_builds=ALMOST_ALWAYS,
-            low_and_stays=RARELY,
+            low_and_stays=SOMETIMES,
         ),
         Suspect.CHANGEOVER_SOLENOID: row(
             "a solenoid that bleeds empties the store while the car stands",

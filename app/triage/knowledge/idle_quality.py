@@ -24,7 +24,7 @@ def _metered() -> Rows:
             "one cylinder gets more air than its share", smooth=RARELY, hunting=SOMETIMES, high=SOMETIMES, rough=OFTEN
         ),
         Role.BRAKE_SERVO: row(_MISSED, smooth=SOMETIMES, hunting=SOMETIMES, high=SOMETIMES, rough=SOMETIMES),
-        Role.BREATHER: row(_MISSED, smooth=SOMETIMES, hunting=OFTEN, high=SOMETIMES, rough=SOMETIMES),
+        Role.BREATHER: row(_MISSED, smooth=SOMETIMES, hunting=OFTEN, high=OFTEN, rough=SOMETIMES),
         Role.INTAKE: row(
             "a split after the meter lets in air it never saw",
             smooth=OFTEN,

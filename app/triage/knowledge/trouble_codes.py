@@ -71,6 +71,8 @@ def _boost(*, diesel: bool) -> Rows:
             pressure=RARELY,
             fuel_pressure=SOMETIMES,
             airflow=RARELY,
+            throttle=SOMETIMES,
+            knock=SOMETIMES,
         ),
     }
 
@@ -143,7 +145,7 @@ def _vacuum(facts: Facts) -> Rows:
         Role.BREATHER: row(
             "an open breather lets air in",
             no_codes=ALMOST_ALWAYS,
-            lean=SOMETIMES if facts.metered else RARELY,
+            lean=OFTEN if facts.metered else RARELY,
             idle=SOMETIMES,
             air_leak=RARELY,
             crankcase=OFTEN,
@@ -210,7 +212,7 @@ def rows(facts: Facts) -> Rows:
             rich=SOMETIMES,
         ),
         Suspect.SOMETHING_ELSE: row(
-            "ignition, fuel, sensors",
+            "ignition, fuel, valve timing, sensors",
             no_codes=ALMOST_ALWAYS,
             misfire=OFTEN,
             fuel_pressure=OFTEN,
@@ -220,5 +222,9 @@ def rows(facts: Facts) -> Rows:
             underboost=RARELY,
             idle=RARELY,
             power_held=RARELY,
+            throttle=RARELY,
+            knock=RARELY,
+            valve_timing=RARELY,
+            elsewhere=RARELY,
         ),
     }
