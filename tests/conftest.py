@@ -4,7 +4,7 @@ import shutil
 import sqlite3
 import uuid
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -33,9 +33,21 @@ def never_used(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.fixture(scope="session")
+def told_tern(tmp_path_factory: pytest.TempPathFactory, never_used: Path) -> Path:
+    """The data folder of a garage that holds the car `tern` and no more: hundreds of tests ask for it."""
+    folder = tmp_path_factory.mktemp("told-tern") / "data"
+    shutil.copytree(never_used, folder)
+    with closing(Garage.open(Settings(folder))) as garage:
+        _tell_tern(garage)
+    return folder
+
+
 @pytest.fixture
-def garage(tmp_path: Path, never_used: Path) -> Iterator[Garage]:
-    shutil.copytree(never_used, tmp_path / "data")
+def garage(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Garage]:
+    """A garage of the test's own: empty, or with the car that it asks for."""
+    held: Path = request.getfixturevalue("told_tern" if "tern" in request.fixturenames else "never_used")
+    shutil.copytree(held, tmp_path / "data")
     opened = Garage.open(Settings(tmp_path / "data"))
     yield opened
     opened.close()
@@ -52,7 +64,10 @@ def told_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def enter(garage: Garage) -> Enter:
     """Hand in one entry: enter("job", "job-1", car="tern", title="Clutch")."""
+    return _enter_in(garage)
 
+
+def _enter_in(garage: Garage) -> Enter:
     def entered(
         kind_: str, record_: str, at_: str | None = None, device_: str = "bay phone", **fields: Value
     ) -> Outcome:
@@ -82,8 +97,15 @@ def paired(garage: Garage, name: str) -> str:
 
 
 @pytest.fixture
-def tern(enter: Enter) -> str:
-    """A small car with three components, three lines and their joints; the car's id."""
+def tern(garage: Garage) -> str:
+    """A small car with three components, three lines and their joints, as `garage` found it; the car's id."""
+    with garage.read() as db:
+        assert db.exec_driver_sql("SELECT name FROM car").scalar_one() == "Tern"
+    return "tern"
+
+
+def _tell_tern(garage: Garage) -> None:
+    enter = _enter_in(garage)
     enter("car", "tern", name="Tern", about="1.9 turbo estate", layout="direct-signal")
     for key, kind in (("compressor", "turbocharger"), ("throttle", "throttle"), ("manifold", "manifold")):
         enter("component", f"tern.{key}", car="tern", kind=kind, name=key.title(), x=20, y=20, w=90, h=40)
@@ -108,7 +130,6 @@ def tern(enter: Enter) -> str:
         )
         for which in ("from", "to"):
             enter("joint", f"tern.{key}.{which}", line=f"tern.{key}", end=which, hold=hold)
-    return "tern"
 
 
 @dataclass
