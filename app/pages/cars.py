@@ -37,7 +37,8 @@ def add_car(request: Request, form: Form) -> Response:
     """Add the car with all the lines and components of its layout, or show the form again."""
     starter = _chosen(form)
     if starter is None:
-        again = form.again({"layout": "Choose the one most like the car; every line can be changed afterwards."})
+        wrong = {"layout": "Choose the one most like the car; every line can be changed afterwards."}
+        again = form.again(wrong if form["name"].strip() else wrong | {"name": "This is needed."})
         return page(request, "cars/new.html", status=422, form=again, layouts=_layouts(), record=form.record())
     car = form.record()
     own = {name: form[name] for name in ("name", "about", "distance_unit", "altitude_m")}

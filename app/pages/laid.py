@@ -20,13 +20,15 @@ _NOTHING: Mapping[str, Value] = {}
 class Laid:
     """What a page knows: records by "kind/id", labels by name, and the classes of the elements it shows, by id.
 
-    `about` is the record that "." stands for.
+    `about` is the record that "." stands for. `still`: the phone knows less of it than is written here, so that it is
+    left as it is.
     """
 
     known: Known
     labels: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     elements: Mapping[str, frozenset[str]] = field(default_factory=dict)
     about: str = ""
+    still: bool = False
 
     def of(self, ref: str) -> "Laid":
         """The same, in a part of the page that is about `ref`."""
@@ -38,7 +40,8 @@ class Laid:
 
     def show(self, conditions: str) -> Markup:
         """Attributes of an element that is shown while the conditions hold."""
-        return Markup(' data-if="{}"{}').format(conditions, "" if self.holds(conditions) else Markup(" hidden"))
+        hidden = Markup("") if self.holds(conditions) else Markup(" hidden")
+        return hidden if self.still else Markup(' data-if="{}"{}').format(conditions, hidden)
 
     def look(self, always: str, rules: str) -> Markup:
         """The class attribute of an element: `always`, and of `rules` ("on if ...; done if ...") what holds."""
@@ -59,6 +62,8 @@ class Laid:
 
     def says(self, text: str, label: str = "") -> Markup:
         """An element that says a field ("job/j opened_at moment"), or its word in the page's labels."""
+        if self.still:
+            return Markup("<bdi>{}</bdi>").format(self.said(text, label))
         named = Markup(' data-label="{}"').format(label) if label else ""
         return Markup('<bdi data-text="{}"{}>{}</bdi>').format(text, named, self.said(text, label))
 

@@ -40,14 +40,15 @@ def what_was_touched(request: Request, car: str, line: str = "", before: str = "
     more = found[PAGE - 1].id if len(found) > PAGE else None
     facts = {f"touch/{one.id}": _facts(one, last.reads if last else None) for one in found[:PAGE]}
     known |= {f"job/{job.id}": {"car": car, "title": job.title, "air_temp_c": job.air_temp_c} for job in running}
-    # What an unfinished job did may yet be checked on the phone; what others did is as it is.
+    # What an unfinished job did may yet be checked on the phone; what others did is as it is, and its moment is all
+    # that the phone has to know of it, to put what it adds in its place.
     bound = {ref for ref, fields in facts.items() if f"job/{fields['job']}" in known}
-    known |= {ref: facts[ref] for ref in bound}
+    known |= {ref: fields if ref in bound else {"at": fields["at"]} for ref, fields in facts.items()}
     shown: dict[str, Any] = {
         "touches": found[:PAGE],
         "bound": bound,
         "laid": Laid(known, LABELS),
-        "past": Laid(facts, LABELS),
+        "past": Laid(facts, LABELS, still=True),
     }
     choose: dict[str, Any] = {
         "things": [*choices["lines"], *choices["components"]],

@@ -101,7 +101,7 @@ def _said(kind: str, name: str, value: Value, names: dict[str, str]) -> Value:
     column = KINDS[kind].table.c[name]
     if column.foreign_keys:
         return names.get(str(value), str(value))
-    if name == "torque_unit":
+    if name == "torque_unit" or (kind, name) == ("wrench", "unit"):
         return unit_of(str(value), TorqueUnit).label
     if name in _COUNTED and kind in {"trace", "logger"}:
         told = json.loads(str(value))

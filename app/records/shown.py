@@ -72,9 +72,12 @@ class Scale:
             return self.unit
 
     def figure(self, value: float) -> str:
-        """A figure of this scale with as many decimals as its gauge can be read to."""
+        """A figure of this scale with as many decimals as its gauge can be read to.
+
+        What the way through SI adds to a figure half way between two must not tip it here one way, on a phone the other.
+        """
         places = PLACES.get(self.unit)
-        return written(value, decimals(round(value, 2)) if places is None else places)
+        return written(round(value, 9), decimals(round(value, 2)) if places is None else places)
 
     def spread(self, value: float) -> str:
         """A spread of this scale: at least one digit that is not nought."""

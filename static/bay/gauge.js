@@ -43,7 +43,7 @@ export function shown(si, { basis, air, one }) {
 /** A figure with as many decimals as its gauge can be read to. */
 export function figure(value, unit) {
   const places = numbers.units[unit]?.places;
-  return number(value, places ?? decimals(Number(value.toFixed(2))));
+  return number(Number(value.toFixed(9)), places ?? decimals(Number(value.toFixed(2))));
 }
 
 /** A unit as printed. */

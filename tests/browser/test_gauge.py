@@ -23,6 +23,8 @@ return given.map(([fields, usual]) => {
   const one = taken(fields);
   return [one.si, one.step, figure(one.value, one.unit), usual && usually(usual, one), usual && placed(one.si, usual)];
 });"""
+HALF = """const { taken, learned, usually } = await bay("gauge.js");
+return given.map((two) => { const read = two.map((one) => taken(one)); return usually(learned(read), read[1]); });"""
 LEARN = "const { learned } = await bay('gauge.js'); return given.map(learned);"
 
 
@@ -78,6 +80,21 @@ def test_a_reading_is_held_against_what_is_usual_alike(weigh: Any) -> None:
             assert where == place(taken.si, usual).where
 
     alike()
+
+
+def test_what_is_usual_half_way_between_two_figures_is_written_alike(weigh: Any) -> None:
+    what, kind = ReadingKind.IDLE_VACUUM, READINGS[ReadingKind.IDLE_VACUUM]
+    scale = Scale(what, "inHg", "vacuum", 101.325)
+    pairs = [(low / 10, (low + 1) / 10) for low in range(150, 220)]
+    found = weigh(
+        HALF, [[{"what": what, "unit": "inHg", "basis": "vacuum", "value": one} for one in two] for two in pairs]
+    )
+    for two, usually in zip(pairs, found, strict=True):
+        usual = learn(
+            [si_of(kind, one, "inHg", "vacuum", (None, None, None)).si for one in two], unit_in_si(kind, "inHg") / 10
+        )
+        view = BaselineView("", what, kind.conditions[0], usual, "inHg", "vacuum", 101.325)
+        assert usually == f"usually {view.figures(scale)}"
 
 
 def test_what_is_usual_is_learned_alike(weigh: Any) -> None:

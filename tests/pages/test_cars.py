@@ -51,6 +51,13 @@ def test_a_refused_car_keeps_what_was_typed_and_adds_nothing(
         assert db.exec_driver_sql("SELECT count(*) FROM entry").scalar() == 0
 
 
+def test_an_empty_form_is_told_of_all_it_lacks_at_once(client: TestClient) -> None:
+    text = client.post("/cars/new", data={"name": ""}).text
+    assert "Choose the one most like the car" in text
+    assert "This is needed." in text
+    assert "This is needed." not in client.post("/cars/new", data={"name": "Heron"}).text
+
+
 def test_an_empty_garage_says_what_to_do_first(client: TestClient) -> None:
     for path in ("/", "/cars"):
         assert "No car yet." in client.get(path).text

@@ -1,3 +1,4 @@
+import re
 import uuid
 from collections.abc import Callable
 from contextlib import AbstractContextManager
@@ -126,6 +127,17 @@ def test_a_wheel_is_checked_again_after_the_first_kilometres_with_one_tap(
         (one,) = rechecks.due(db, "tern")
     assert (one.fastener, one.what, one.after_distance, one.place) == ("wheels", "Front wheels", 50, "Front wheels")
     assert "A re-check of it is set" in client.get(f"/fasteners/{wheels}").text
+
+
+def test_a_browser_without_scripts_sends_the_check_alone_and_keeps_its_note(
+    client: TestClient, garage: Garage, wheels: str
+) -> None:
+    shown = client.get(f"/fasteners/{wheels}").text.partition('class="check"')[2].partition("</form>")[0]
+    hidden = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)"', shown))
+    form = hidden | {name: said for name, said in _check(again="yes", note="Cleaned").items() if name not in hidden}
+    assert client.post(f"/fasteners/{wheels}", data=form).status_code == 303
+    assert _kept(garage, "SELECT fastener, note FROM joint_check") == [("wheels", "Cleaned")]
+    assert shown.count('name="note"') == 1
 
 
 def test_a_re_check_of_a_group_makes_a_check_of_it(

@@ -109,6 +109,7 @@ def test_every_kind_of_record_has_a_history_and_a_way_back(
             assert (head.car, head.label) == (None if kind.name in {"tool", "wrench", "logger"} else tern, kind.label)
             assert head.title
             assert client.get(f"/records/{kind.name}/{record}/history").status_code == 200
+    assert "unit: <b>N·m</b>" in client.get("/records/wrench/wrench1/history").text
 
 
 def test_a_device_is_told_by_its_name(client: TestClient, garage: Garage, enter: Enter, tern: str) -> None:

@@ -24,7 +24,7 @@ def test_a_part_off_and_a_part_on_are_listed_on_the_job_once(client: TestClient,
     form = _form(line="tern.coupler")
     for _ in range(2):
         assert client.post(f"/jobs/{job}/parts/new", data=form).headers["location"] == f"/jobs/{job}#parts"
-    assert "Off: Worm-drive clamp On: T-bolt clamp" in seen(client.get(f"/jobs/{job}").text)
+    assert "Off: Worm-drive clamp · On: T-bolt clamp" in seen(client.get(f"/jobs/{job}").text)
     with garage.read() as db:
         assert db.exec_driver_sql("SELECT count(*) FROM part_change").scalar() == 1
 

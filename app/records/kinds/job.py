@@ -9,12 +9,24 @@ from app.airpath.words import TouchKind
 from app.records.fields import LONG, Count, Fields, Flag, Moment, Number, Recorded, key, moment, number, whole, words
 from app.workings.units import TorqueUnit
 
+#: What a record can be about, as it is said where the field's own name is no word of the trade.
+_ABOUT = {
+    "own_suspect": "a suspect of your own",
+    "position": "another place",
+    "needs_part": "a part",
+    "needs_here": "what has to be here",
+    "fastener": "a group of fasteners",
+    "branch": "a set of lines",
+    "what": "something in your own words",
+}
+
 
 def one_of(record: Fields, *names: str) -> None:
     """Refuse a record that names none, or several, of the things it can be about."""
     named = [name for name in names if getattr(record, name) is not None]
     if len(named) != 1:
-        raise ValueError("Say which one thing this is about: " + ", ".join(names).replace("_", " ") + ".")
+        *most, last = (_ABOUT.get(name, f"a {name}") for name in names)
+        raise ValueError(f"Say which one thing this is about: {', '.join(most)} or {last}.")
 
 
 class JobFields(Fields):
