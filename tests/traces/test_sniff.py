@@ -1,11 +1,14 @@
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.traces.columns import channel_of, columns_of
-from app.traces.file_form import OWN, FileForm, form_of
+from app.traces.file_form import OWN, FileForm, Overruled, form_of
 from app.traces.read import UnreadableError, read
 from app.traces.sniff import HEAD, NoLogError, as_known, fingerprint, sniff
 from tests.traces.files import parts
@@ -188,3 +191,51 @@ def test_a_form_that_can_t_be_read_with_is_refused(change: tuple[str, str], why:
     text = sniff(b"t,rpm\n0,1\n1,2\n").form.as_text()
     with pytest.raises(ValueError, match=why):
         form_of(text.replace(*change, 1))
+
+
+def test_a_day_in_a_column_beside_the_time_of_day_is_one_clock_with_it() -> None:
+    text = "Date;Time;rpm\n18.04.26;23:59:59,5;800\n18.04.26;23:59:59,9;801\n19.04.26;00:00:00,3;802\n"
+    form = sniff(text.encode()).form
+    assert (form.date_column, form.clock_column, form.clock) == (0, 1, "dmy")
+    made = read(parts(text.encode()), form, None)
+    assert made.trace.at.tolist() == pytest.approx([0, 0.4, 0.8])
+    assert made.begun == datetime(2026, 4, 18, 23, 59, 59, 500_000, UTC).timestamp()
+    assert (made.bad_rows, made.bad_cells, list(made.trace.channels)) == (0, 0, ["engine_speed"])
+
+
+@pytest.mark.parametrize(
+    ("day", "clock"), [("2026-04-18", "iso"), ("18/04/2026", "dmy"), ("04/18/2026", "mdy"), ("04-03-26", "dmy")]
+)
+def test_a_day_beside_the_time_is_read_as_it_is_written(day: str, clock: str) -> None:
+    form = sniff(f"rpm,Time,Day\n800,10:40:05,{day}\n801,10:40:06,{day}\n".encode()).form
+    assert (form.date_column, form.clock) == (2, clock)
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ({"date_column": 1}, "not the one that tells the time"),
+        ({"date_column": 7}, "not the one that tells the time"),
+        ({"date_column": 0, "clock": "hms"}, "how it is written"),
+    ],
+)
+def test_a_day_that_can_not_be_read_with_the_time_is_refused(change: dict[str, Any], why: str) -> None:
+    form = sniff(b"Date,Time,rpm\n2026-04-18,10:40:05,800\n2026-04-18,10:40:06,801\n").form
+    with pytest.raises(ValueError, match=why):
+        form_of(replace(form, **change).as_text())
+
+
+def test_a_wrong_guess_is_overruled() -> None:
+    # Thousands apart by commas look like fractions, and Cyrillic letters like Western ones.
+    text = "Время;rpm;own\n0;1,200;1\n1;1,300;2\n".encode("cp1251")
+    guess, said = sniff(text).form, sniff(text, Overruled("cp1251", ";", ".")).form
+    assert (guess.encoding, guess.decimal) == ("cp1252", ",")
+    assert (said.encoding, said.decimal, said.columns[0].name) == ("cp1251", ".", "Время")
+    both = b"t,rpm;b,c\n0,1;2,3\n1,1;2,4\n"
+    assert [sniff(both, Overruled(delimiter=one)).form.delimiter for one in (",", ";")] == [",", ";"]
+
+
+def test_what_no_file_is_read_by_is_no_word_against_the_guess() -> None:
+    for wrong in (("utf-7", "", ""), ("", "x", ""), ("", "", ";")):
+        with pytest.raises(ValueError, match="not known"):
+            Overruled(*wrong)
