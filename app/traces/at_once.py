@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.traces.cells import NOTHING, SHOWN, Figures, Odd, Wanted, hexadecimal, one_by_one
+from app.traces.cells import NO_TIME, NOTHING, SHOWN, Figures, Odd, Wanted, hexadecimal, one_by_one
 from app.traces.clock import NUMBERS, Text, seconds_of
 from app.traces.file_form import FileForm
 from app.traces.lines import TOO_LONG, Block
@@ -56,7 +56,7 @@ def at_once(block: Block, wanted: Wanted) -> Figures | None:
                 figures[:, place] = [_plain_hexadecimal(one) for one in spans.texts(column).tolist()]
     except (ValueError, UnicodeDecodeError):
         return None
-    if not np.isfinite(at).all() or np.isinf(figures).any():
+    if not (abs(at) < NO_TIME).all() or np.isinf(figures).any():
         return None
     lines = np.arange(block.first, block.first + at.size, dtype=np.int32)
     return Figures(at, figures, lines)

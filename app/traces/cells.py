@@ -19,6 +19,8 @@ from app.traces.units import units_for
 NOTHING = frozenset(("", "nan", "-", "--", "---", "n/a", "na", "null", "none", "?"))
 #: How many odd rows and cells are named; the others are counted.
 NAMED = 20
+#: A stamp this far from nought, s, is no time: some three thousand years.
+NO_TIME = 1e11
 #: Letters of a cell that are shown of one that can't be read.
 SHOWN = 40
 
@@ -84,7 +86,7 @@ def one_by_one(block: Block, wanted: Wanted, odd: Odd) -> Figures:
             continue
         told = stamp_text(cells, form)
         stamp = seconds_in(told, form.clock)
-        if not math.isfinite(stamp):
+        if not abs(stamp) < NO_TIME:
             odd.row(line, f"“{_short(told)}” is no time")
             continue
         at.append(stamp)

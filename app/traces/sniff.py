@@ -4,7 +4,7 @@ import codecs
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice, pairwise
 from typing import cast
 
@@ -26,6 +26,7 @@ _NUMBER = {
 GUESS = Overruled()
 #: Encodings that nothing in a file tells from cp1252: they are read when a person says so.
 SAID_ONLY = frozenset(("cp1250", "cp1251"))
+_SORTS = {"milliseconds": "seconds", "minutes": "seconds", "epoch_ms": "epoch", "mdy": "dmy"}
 _MAGIC = {
     b"PK\x03\x04": "This is a spreadsheet's or an archive's own file. Save the table as CSV, and choose that.",
     b"\x1f\x8b": "This file is compressed. Unpack it, and choose what was in it.",
@@ -135,7 +136,9 @@ def _is_data(cells: Sequence[str], decimal: Decimal) -> bool:
 
 def _sniffed(split: _Split, data: int, encoding: str) -> Sniffed:
     rows = split.rows
-    above = [n for n in range(max(0, data - 4), data) if len(rows[n][1]) >= split.width - 1]
+    near = [n for n in range(max(0, data - 4), data) if len(rows[n][1]) >= split.width - 1]
+    above = [n for n in near if not _is_data(rows[n][1], split.decimal)]  # a row of figures cut short is no header
+    begins = next((n for n in near if n > max(above, default=-1)), data)  # it is left out when read, and counted
     units: list[str] = []
     names: list[str] | None = None
     if above:
@@ -149,7 +152,7 @@ def _sniffed(split: _Split, data: int, encoding: str) -> Sniffed:
     if names is None:
         whole = [f"Column {n + 1}" for n in range(split.width)]
     body = [cells for _, cells in rows[data : data + 60] if len(cells) == split.width]
-    form = _form(split, encoding, whole, units, body, rows[data][0], has_header=names is not None)
+    form = _form(split, encoding, whole, units, body, rows[begins][0], has_header=names is not None)
     return Sniffed(form, body[:_SHOWN])
 
 
@@ -267,18 +270,21 @@ def fingerprint(form: FileForm) -> str:
 
 
 def as_known(form: FileForm, known: FileForm) -> FileForm:
-    """The form of a new file of a logger that is known: its columns and clock as they were confirmed."""
-    return FileForm(
-        form.encoding,
-        form.delimiter,
-        form.decimal,
-        form.first_line,
-        known.clock_column,
-        known.clock,
-        known.columns,
-        header=form.header,
-        date_column=known.date_column,
-    )
+    """The form of a new file of a logger that is known: its columns and clock as they were confirmed.
+
+    Not so a clock that is plainly another: the time since 1970 and one from nought, a day and a number.
+    """
+    named = replace(form, columns=known.columns)
+    if form.clock_column == known.clock_column and _sort_of(form) != _sort_of(known):
+        return named
+    return replace(named, clock_column=known.clock_column, clock=known.clock, date_column=known.date_column)
+
+
+def _sort_of(form: FileForm) -> str:
+    """Clocks of one sort can be taken for each other, by the guess or by a person."""
+    if form.date_column is not None:
+        return "hms"  # the day beside it may have been left out, or not
+    return _SORTS.get(form.clock, form.clock)
 
 
 def overruled_by(known: FileForm, guess: FileForm) -> Overruled:

@@ -19,6 +19,7 @@ from app.records.log_files import MOST_BYTES, PIECE, NoFileError, inflated, part
 from app.records.traces import NoTraceError, trace_of
 from app.records.transfer import bring_in, export, export_car, lines_of
 from app.settings import Settings
+from app.traces.file_form import MOST_COLUMNS
 from app.traces.read import read
 from app.traces.sniff import sniff
 from tests.conftest import Count, Enter
@@ -118,6 +119,13 @@ def test_what_is_odd_in_a_file_is_counted_and_named(client: TestClient, tern: st
     for said in ("1 row left out, 1 cell without a figure", "“=1+1” is no figure.", "it has 2 columns and not 5."):
         assert said in shown
     assert "1 row and 1 cell could not be read" in client.get("/cars/tern/logs").text
+
+
+def test_the_most_columns_that_are_read_can_all_be_confirmed(client: TestClient, tern: str) -> None:
+    names = ["time", *(f"own {n}" for n in range(MOST_COLUMNS - 1))]
+    rows = [",".join([str(n)] * MOST_COLUMNS) for n in range(5)]
+    to = send(client, "\n".join([",".join(names), *rows])).headers["location"]
+    assert client.post(to, data=boxes(client, to)).status_code == 303
 
 
 #: Thousands apart by commas, which look like fractions.

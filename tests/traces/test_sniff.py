@@ -80,6 +80,22 @@ def test_how_a_file_is_written_is_recognised(
     assert read(parts(text.encode(encoding)), form, 98).trace.at.size == 2
 
 
+def test_a_first_row_cut_short_is_no_header_and_is_counted() -> None:
+    text = b"time,rpm,map\n0,800\n1,801,35\n2,802,35\n"
+    form = sniff(text).form
+    assert [one.name for one in form.columns] == ["time", "rpm", "map"]
+    made = read(parts(text), form, None)
+    assert (made.bad_rows, made.trouble) == (1, ((2, "Left out: it has 2 columns and not 3."),))
+
+
+@pytest.mark.parametrize("wild", ["1e300", "-2e300", "1e308"])
+def test_a_stamp_beyond_all_time_is_left_out_and_counted(wild: str) -> None:
+    text = f"time,rpm\n0,800\n1,801\n2,802\n{wild},803\n".encode()
+    made = read(parts(text), sniff(text).form, None)
+    assert (made.trace.seconds, made.bad_rows) == (2, 1)
+    assert made.trouble == ((5, f"Left out: “{wild}” is no time."),)
+
+
 def test_a_file_without_a_header_gets_names_and_loses_no_row() -> None:
     form = sniff(b"2026-04-18 10:40:05.100,800\n2026-04-18 10:40:05.120,801\n").form
     assert told(form) == ("utf-8", ",", ".", 1, 0, "iso")
@@ -173,6 +189,26 @@ def test_a_logger_is_known_again_by_its_header_and_not_by_its_figures() -> None:
     )
     assert fingerprint(first) == fingerprint(again) != fingerprint(other)
     assert as_known(again, first).columns == first.columns
+
+
+@pytest.mark.parametrize(
+    ("first", "now", "clock"),
+    [
+        ("0.5", "1776508805123", "epoch_ms"),
+        ("1776508805123", "0.5", "seconds"),
+        ("0.5", "2026-04-18 10:40:05", "iso"),
+        ("0.5", "10:40:05", "hms"),
+        ("04/25/2026 10:40:05", "04/03/2026 10:40:05", "mdy"),  # which the guess alone takes for a day in March
+    ],
+)
+def test_a_known_logger_s_clock_counts_unless_the_file_s_is_plainly_another(first: str, now: str, clock: str) -> None:
+    known, again = (sniff(f"time,rpm\n{one},800\n{one},801\n".encode()).form for one in (first, now))
+    assert as_known(again, known).clock == clock
+
+
+def test_a_clock_that_a_person_overruled_stands_for_the_next_file() -> None:
+    guess = sniff(b"time,rpm\n0,800\n1,801\n").form
+    assert as_known(guess, replace(guess, clock="milliseconds")).clock == "milliseconds"
 
 
 @pytest.mark.parametrize(
