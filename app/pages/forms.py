@@ -17,6 +17,9 @@ from app.records.entry import Entry, Outcome, Value, fields_text
 from app.records.kinds import KINDS
 from app.records.logbook import now
 
+#: The largest form asks what each of a log's columns is (app.traces.file_form.MOST_COLUMNS), and some more.
+_MOST_BOXES = 450
+
 
 @dataclass(frozen=True, slots=True)
 class Filled:
@@ -87,7 +90,7 @@ class Posted:
 
 async def posted(request: Request) -> Posted:
     """The form of this request; files are no part of it."""
-    return posted_of(request, await request.form(max_files=0, max_fields=400, max_part_size=100_000))
+    return posted_of(request, await request.form(max_files=0, max_fields=_MOST_BOXES, max_part_size=100_000))
 
 
 def posted_of(request: Request, form: FormData) -> Posted:

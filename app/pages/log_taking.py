@@ -13,10 +13,11 @@ from app.records.fields import SHORT, moment_text
 from app.records.garage import Garage
 from app.records.logbook import RefusedError, now
 from app.records.traces import NoTraceError
+from app.traces.cells import stamp_text
 from app.traces.clock import DATED, is_with_zone, seconds_in
 from app.traces.file_form import FileForm
 from app.traces.read import needs_ambient
-from app.traces.sniff import HEAD, NoLogError, Sniffed, as_known, fingerprint, sniff
+from app.traces.sniff import HEAD, NoLogError, Sniffed, as_known, fingerprint, overruled_by, sniff
 from app.workings.atmosphere import OutsideAtmosphere, standard_pressure_kpa
 
 _HAD = "This file is here already, as “{0}”."
@@ -48,7 +49,12 @@ def taken_in(garage: Garage, car: CarRow, told: Posted, file: IO[bytes], name: s
     if known is None or known.void_reason:
         garage.take_all([told.make("trace", trace, about)])
         return f"/logs/{trace}/columns"
-    form = as_known(sniffed.form, known.form)
+    try:
+        sniffed = sniff(head, overruled_by(known.form, sniffed.form))
+        form = as_known(sniffed.form, known.form)
+    except NoLogError:  # as below
+        garage.take_all([told.make("trace", trace, about)])
+        return f"/logs/{trace}/columns"
     ambient = usual_ambient(car) if needs_ambient(form) else None
     about["begun_at"] = begun_at(sniffed, form) or now()
     try:
@@ -60,9 +66,8 @@ def taken_in(garage: Garage, car: CarRow, told: Posted, file: IO[bytes], name: s
     return f"/logs/{trace}"
 
 
-def confirmed(told: Posted, trace: str, form: FileForm, read: dict[str, Value]) -> list[Entry]:
+def confirmed(told: Posted, trace: str, logger: str, form: FileForm, read: dict[str, Value]) -> list[Entry]:
     """The entries of a form that says what the columns are: the logger, remembered, and the log."""
-    logger = logger_id(form)
     remembered = told.make("logger", logger, {"name": told["logger_name"], "columns": form.as_text()})
     about: dict[str, Value] = {"name": told["name"], "begun_at": told["begun_at"], "note": told["note"]}
     return [remembered, told.make("trace", trace, about | read | {"logger": logger})]
@@ -75,7 +80,10 @@ def read_in(garage: Garage, trace: str, form: FileForm, ambient_kpa: float | Non
 
 
 def logger_id(form: FileForm) -> str:
-    """The id of the logger that writes such files: two garages that see the same header mean the same one."""
+    """The id of the logger that writes such files: two garages that see the same header mean the same one.
+
+    `form` is as guessed, whatever a person said of it: the next file is guessed first, too.
+    """
     return hashlib.sha256(fingerprint(form).encode()).hexdigest()[:32]
 
 
@@ -96,7 +104,7 @@ def begun_at(sniffed: Sniffed, form: FileForm) -> str | None:
     """
     if form.clock not in DATED or not sniffed.rows:
         return None
-    cell = sniffed.rows[0][form.clock_column].strip().replace(",", ".")
+    cell = stamp_text(sniffed.rows[0], form).strip().replace(",", ".")
     seconds = seconds_in(cell, form.clock)
     try:
         when = datetime.fromtimestamp(seconds, UTC)

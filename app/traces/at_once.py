@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.traces.cells import NOTHING, SHOWN, Figures, Odd, Wanted, hexadecimal, one_by_one
+from app.traces.cells import NO_TIME, NOTHING, SHOWN, Figures, Odd, Wanted, hexadecimal, one_by_one
 from app.traces.clock import NUMBERS, Text, seconds_of
 from app.traces.file_form import FileForm
 from app.traces.lines import TOO_LONG, Block
@@ -50,16 +50,23 @@ def at_once(block: Block, wanted: Wanted) -> Figures | None:
         if form.clock in NUMBERS:
             at, figures = numbers[:, 0] * NUMBERS[form.clock], numbers[:, 1:]
         else:
-            at, figures = seconds_of(spans.texts(form.clock_column), form.clock), numbers
+            at, figures = seconds_of(_stamps(spans, form), form.clock), numbers
         for place, column in enumerate(wanted.columns):
             if column in wanted.hexadecimal:
                 figures[:, place] = [_plain_hexadecimal(one) for one in spans.texts(column).tolist()]
     except (ValueError, UnicodeDecodeError):
         return None
-    if not np.isfinite(at).all() or np.isinf(figures).any():
+    if not (abs(at) < NO_TIME).all() or np.isinf(figures).any():
         return None
     lines = np.arange(block.first, block.first + at.size, dtype=np.int32)
     return Figures(at, figures, lines)
+
+
+def _stamps(spans: "_Spans", form: FileForm) -> Text:
+    time = spans.texts(form.clock_column)
+    if form.date_column is None:
+        return time
+    return np.char.add(np.char.add(np.char.strip(spans.texts(form.date_column)), b" "), np.char.strip(time))
 
 
 def _unquoted(text: bytes, form: FileForm) -> bytes | None:

@@ -19,6 +19,8 @@ from app.traces.units import units_for
 NOTHING = frozenset(("", "nan", "-", "--", "---", "n/a", "na", "null", "none", "?"))
 #: How many odd rows and cells are named; the others are counted.
 NAMED = 20
+#: A stamp this far from nought, s, is no time: some three thousand years.
+NO_TIME = 1e11
 #: Letters of a cell that are shown of one that can't be read.
 SHOWN = 40
 
@@ -33,8 +35,9 @@ class Wanted:
 
     @classmethod
     def of(cls, form: FileForm) -> "Wanted":
-        """All but the clock and what is left out."""
-        columns = [n for n, one in enumerate(form.columns) if one.channel and n != form.clock_column]
+        """All but the clock, its day and what is left out."""
+        clock = {form.clock_column, form.date_column}
+        columns = [n for n, one in enumerate(form.columns) if one.channel and n not in clock]
         hexes = (n for n in columns if _ishexadecimal(form.columns[n].channel, form.columns[n].unit))
         return cls(form, columns, frozenset(hexes))
 
@@ -81,9 +84,10 @@ def one_by_one(block: Block, wanted: Wanted, odd: Odd) -> Figures:
         if wrong := broken or _wrong(cells, form):
             odd.row(line, wrong)
             continue
-        stamp = seconds_in(_with_point(cells[form.clock_column], form), form.clock)
-        if not math.isfinite(stamp):
-            odd.row(line, f"“{_short(cells[form.clock_column])}” is no time")
+        told = stamp_text(cells, form)
+        stamp = seconds_in(told, form.clock)
+        if not abs(stamp) < NO_TIME:
+            odd.row(line, f"“{_short(told)}” is no time")
             continue
         at.append(stamp)
         rows.append([_figure(cells[n], n, line, wanted, odd) for n in wanted.columns])
@@ -127,6 +131,12 @@ def _wrong(cells: list[str], form: FileForm) -> str | None:
     if len(cells) == wanted:
         return None
     return f"it has {len(cells)} columns and not {wanted}"
+
+
+def stamp_text(cells: Sequence[str], form: FileForm) -> str:
+    """What a row's clock says, with the day before it where that is a column of its own."""
+    time = _with_point(cells[form.clock_column], form)
+    return time if form.date_column is None else f"{cells[form.date_column].strip()} {time.strip()}"
 
 
 def _figure(text: str, column: int, line: int, wanted: Wanted, odd: Odd) -> float:

@@ -19,6 +19,8 @@ NUMBERS: dict[Clock, float] = {"seconds": 1, "milliseconds": 1e-3, "minutes": 60
 #: Clocks that tell the day as well.
 DATED: frozenset[Clock] = frozenset(("iso", "dmy", "mdy", "epoch", "epoch_ms"))
 _DAY = 86_400.0
+#: Texts of a day alone.
+DAY = re.compile(r"\d{1,4}([-./])\d{1,2}\1\d{1,4}")
 #: Rows that a single wrong stamp may put out of order; more, and the clock has begun anew.
 _ASTRAY = 5
 _LABELS: dict[Clock, str] = {
@@ -61,12 +63,11 @@ def seconds_in(text: str, clock: Clock) -> float:
     found = _FIRST.fullmatch(plain)
     if found is None:
         return np.nan
+    if clock == "iso" and len(found[1]) < 3:
+        return np.nan  # two figures in front are a day or a month, not a year
     one, two, three, rest = int(found[1]), int(found[2]), int(found[3]), found[4]
     year, month, day = {"iso": (one, two, three), "dmy": (three, two, one), "mdy": (three, one, two)}[clock]
-    try:
-        return datetime(year, month, day, tzinfo=UTC).timestamp() + _of_day(rest) - east
-    except ValueError:
-        return np.nan
+    return _midnight(year, month, day) + _of_day(rest) - east
 
 
 def is_with_zone(text: str) -> bool:
@@ -144,7 +145,8 @@ def _midnights(parts: list[NDArray[np.int64]], clock: Clock) -> Samples:
 
 def _midnight(year: int, month: int, day: int) -> float:
     try:
-        return datetime(year, month, day, tzinfo=UTC).timestamp()
+        # A year of two digits is one of this century: no logger is older.
+        return datetime(year if year > 99 else year + 2000, month, day, tzinfo=UTC).timestamp()
     except ValueError:
         return np.nan
 

@@ -4,14 +4,14 @@ import codecs
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice, pairwise
 from typing import cast
 
 from app.traces.cells import NOTHING, records
-from app.traces.clock import NUMBERS, seconds_in
+from app.traces.clock import DAY, NUMBERS, seconds_in
 from app.traces.columns import columns_of, guessed_unit, is_time, unit_in
-from app.traces.file_form import DELIMITERS, MOST_COLUMNS, OWN, Clock, Column, Decimal, FileForm
+from app.traces.file_form import DELIMITERS, MOST_COLUMNS, OWN, Clock, Column, Decimal, FileForm, Overruled
 from app.traces.lines import Block, blocks
 
 #: Bytes of a file's beginning that are looked at, and how many of its rows.
@@ -22,6 +22,11 @@ _NUMBER = {
     ".": re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?"),
     ",": re.compile(r"[-+]?(\d+,?\d*|,\d+)([eE][-+]?\d+)?"),
 }
+#: Leaves all to the guess.
+GUESS = Overruled()
+#: Encodings that nothing in a file tells from cp1252: they are read when a person says so.
+SAID_ONLY = frozenset(("cp1250", "cp1251"))
+_SORTS = {"milliseconds": "seconds", "minutes": "seconds", "epoch_ms": "epoch", "mdy": "dmy"}
 _MAGIC = {
     b"PK\x03\x04": "This is a spreadsheet's or an archive's own file. Save the table as CSV, and choose that.",
     b"\x1f\x8b": "This file is compressed. Unpack it, and choose what was in it.",
@@ -67,16 +72,16 @@ def encoding_of(head: bytes) -> str:
     return "utf-8"
 
 
-def sniff(head: bytes) -> Sniffed:
+def sniff(head: bytes, overruled: Overruled = GUESS) -> Sniffed:
     """How a file that begins like this (up to HEAD bytes of it) is written. Raises NoLogError, saying why."""
     if not head.strip(b"\0\r\n\t \xef\xbb\xbf\xff\xfe"):
         raise NoLogError("This file is empty.")
-    encoding = encoding_of(head)
+    encoding = overruled.encoding or encoding_of(head)
     text = b"".join(one.text for one in blocks([head], encoding))
     if len(head) >= HEAD and text.count(b"\n") > 1:
         text = text[: text.rfind(b"\n", 0, len(text) - 1) + 1]  # the last line may be cut short
     block = Block(1, text)
-    found = [_split(block, one) for one in DELIMITERS]
+    found = [_split(block, one, overruled.decimal) for one in DELIMITERS if overruled.delimiter in {"", one}]
     best = max(found, key=lambda one: one.score)
     if best.width < 2:
         raise NoLogError("This file has one column only. A log has a column of times, and one of figures at least.")
@@ -99,12 +104,13 @@ class _Split:
     score: float
 
 
-def _split(block: Block, delimiter: str) -> _Split:
+def _split(block: Block, delimiter: str, said: str) -> _Split:
     rows = [(line, cells) for line, cells, wrong in islice(records(block, delimiter), _ROWS) if wrong is None]
     counts = Counter(len(cells) for _, cells in rows if len(cells) > 1)
     best = _Split(delimiter, ".", 1, rows, None, 0)
     for width, many in counts.most_common(3):
-        for decimal in cast("Sequence[Decimal]", (".",) if delimiter == "," and not _quoted(block) else (".", ",")):
+        decimals = said or ("." if delimiter == "," and not _quoted(block) else ".,")
+        for decimal in cast("Sequence[Decimal]", tuple(decimals)):
             places = [n for n, (_, cells) in enumerate(rows) if len(cells) == width and _is_data(cells, decimal)]
             cells = [cell for n in places for cell in rows[n][1]]
             good = sum(1 for cell in cells if _is_figure(cell, decimal)) / max(1, len(cells))
@@ -130,7 +136,9 @@ def _is_data(cells: Sequence[str], decimal: Decimal) -> bool:
 
 def _sniffed(split: _Split, data: int, encoding: str) -> Sniffed:
     rows = split.rows
-    above = [n for n in range(max(0, data - 4), data) if len(rows[n][1]) >= split.width - 1]
+    near = [n for n in range(max(0, data - 4), data) if len(rows[n][1]) >= split.width - 1]
+    above = [n for n in near if not _is_data(rows[n][1], split.decimal)]  # a row of figures cut short is no header
+    begins = next((n for n in near if n > max(above, default=-1)), data)  # it is left out when read, and counted
     units: list[str] = []
     names: list[str] | None = None
     if above:
@@ -144,7 +152,7 @@ def _sniffed(split: _Split, data: int, encoding: str) -> Sniffed:
     if names is None:
         whole = [f"Column {n + 1}" for n in range(split.width)]
     body = [cells for _, cells in rows[data : data + 60] if len(cells) == split.width]
-    form = _form(split, encoding, whole, units, body, rows[data][0], has_header=names is not None)
+    form = _form(split, encoding, whole, units, body, rows[begins][0], has_header=names is not None)
     return Sniffed(form, body[:_SHOWN])
 
 
@@ -160,9 +168,12 @@ def _form(  # noqa: PLR0913, PLR0917
 ) -> FileForm:
     columns = list(columns_of(names, units))
     place, clock = _clock(names, units, body, split.decimal)
+    day = _day_beside(place, body) if clock == "hms" else None
+    if day is not None:
+        clock = _clock_of_both(place, day, body)
     for n, one in enumerate(columns):
         cells = [row[n] for row in body]
-        if n == place:
+        if n in {place, day}:
             columns[n] = Column(one.name)
         elif one.channel == OWN and not any(_is_figure(cell, split.decimal) for cell in cells):
             columns[n] = Column(one.name)  # words are no channel
@@ -170,9 +181,8 @@ def _form(  # noqa: PLR0913, PLR0917
             figures = [_value(cell, split.decimal) for cell in cells]
             unit = guessed_unit(one.channel, one.unit, [one for one in figures if one is not None])
             columns[n] = Column(one.name, one.channel, unit)
-    return FileForm(
-        encoding, split.delimiter, split.decimal, first_line, place, clock, tuple(columns), header=has_header
-    )
+    read = (encoding, split.delimiter, split.decimal, first_line, place, clock, tuple(columns))
+    return FileForm(*read, header=has_header, date_column=day)
 
 
 def _clock(
@@ -195,6 +205,20 @@ def _clock(
             kind = "mdy"  # a month of more than twelve
         return n, kind
     raise NoLogError("No column of this file tells the time. A log has one: seconds, or a date and a time.")
+
+
+def _day_beside(place: int, body: Sequence[Sequence[str]]) -> int | None:
+    """The first column that is a day in every row, beside one of times."""
+    others = (n for n in range(len(body[0])) if n != place)
+    return next((n for n in others if all(DAY.fullmatch(row[n].strip()) for row in body)), None)
+
+
+def _clock_of_both(place: int, day: int, body: Sequence[Sequence[str]]) -> Clock:
+    both = [f"{row[day].strip()} {row[place].strip()}" for row in body]
+    for kind in cast("Sequence[Clock]", ("iso", "dmy", "mdy")):
+        if all(_clock_of(one, ".", kind) is not None for one in both):
+            return kind
+    return "iso"
 
 
 def _clock_of(cell: str, decimal: Decimal, only: Clock | None = None) -> Clock | None:
@@ -246,14 +270,29 @@ def fingerprint(form: FileForm) -> str:
 
 
 def as_known(form: FileForm, known: FileForm) -> FileForm:
-    """The form of a new file of a logger that is known: its columns and clock as they were confirmed."""
-    return FileForm(
-        form.encoding,
-        form.delimiter,
-        form.decimal,
-        form.first_line,
-        known.clock_column,
-        known.clock,
-        known.columns,
-        header=form.header,
-    )
+    """The form of a new file of a logger that is known: its columns and clock as they were confirmed.
+
+    Not so a clock that is plainly another: the time since 1970 and one from nought, a day and a number.
+    """
+    named = replace(form, columns=known.columns)
+    if form.clock_column == known.clock_column and _sort_of(form) != _sort_of(known):
+        return named
+    return replace(named, clock_column=known.clock_column, clock=known.clock, date_column=known.date_column)
+
+
+def _sort_of(form: FileForm) -> str:
+    """Clocks of one sort can be taken for each other, by the guess or by a person."""
+    if form.date_column is not None:
+        return "hms"  # the day beside it may have been left out, or not
+    return _SORTS.get(form.clock, form.clock)
+
+
+def overruled_by(known: FileForm, guess: FileForm) -> Overruled:
+    """What was said of a known logger's files against the guess that finds it.
+
+    A logger is found by the separator and decimal mark that were guessed: where its own are others, a person said so.
+    An encoding that is never guessed was said, too; any other may differ from file to file.
+    """
+    said = known.encoding if known.encoding in SAID_ONLY else ""
+    delimiter = known.delimiter if known.delimiter != guess.delimiter else ""
+    return Overruled(said, delimiter, known.decimal if delimiter or known.decimal != guess.decimal else "")

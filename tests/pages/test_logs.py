@@ -19,6 +19,7 @@ from app.records.log_files import MOST_BYTES, PIECE, NoFileError, inflated, part
 from app.records.traces import NoTraceError, trace_of
 from app.records.transfer import bring_in, export, export_car, lines_of
 from app.settings import Settings
+from app.traces.file_form import MOST_COLUMNS
 from app.traces.read import read
 from app.traces.sniff import sniff
 from tests.conftest import Count, Enter
@@ -26,7 +27,7 @@ from tests.conftest import Count, Enter
 LOG = "time;Engine speed (rpm);MAP (kPa);Baro (kPa);Note\n" + "".join(
     f"{n / 10:.1f};{800 + n};{35 + n % 5};98;\n".replace(".", ",") for n in range(100)
 )
-BOX = re.compile(r'<select id="(column_\d+|clock|clock_column)".*?</select>', re.DOTALL)
+BOX = re.compile(r'<select id="(column_\d+|clock|clock_column|date_column)".*?</select>', re.DOTALL)
 CHOSEN = re.compile(r'<option value="([^"]*)" selected>')
 
 
@@ -46,7 +47,8 @@ def boxes(client: TestClient, address: str) -> dict[str, str]:
         value = re.search(rf'name="{name}"[^>]*? value="([^"]*)"', text)
         assert value is not None
         found[name] = value[1]
-    return found | dict(re.findall(r'<input type="hidden" name="(column_\d+)" value="(\w+)">', text))
+    hidden = r'<input type="hidden" name="(column_\d+|delimiter|decimal|encoding)" value="([^"]*)">'
+    return found | dict(re.findall(hidden, text))
 
 
 @pytest.fixture
@@ -117,6 +119,67 @@ def test_what_is_odd_in_a_file_is_counted_and_named(client: TestClient, tern: st
     for said in ("1 row left out, 1 cell without a figure", "“=1+1” is no figure.", "it has 2 columns and not 5."):
         assert said in shown
     assert "1 row and 1 cell could not be read" in client.get("/cars/tern/logs").text
+
+
+def test_the_most_columns_that_are_read_can_all_be_confirmed(client: TestClient, tern: str) -> None:
+    names = ["time", *(f"own {n}" for n in range(MOST_COLUMNS - 1))]
+    rows = [",".join([str(n)] * MOST_COLUMNS) for n in range(5)]
+    to = send(client, "\n".join([",".join(names), *rows])).headers["location"]
+    assert client.post(to, data=boxes(client, to)).status_code == 303
+
+
+#: Thousands apart by commas, which look like fractions.
+THOUSANDS = "time;Engine speed (rpm);Load\n" + "".join(f"{n};{n + 1},200;5\n" for n in range(9))
+
+
+def test_a_guess_that_is_wrong_is_overruled_and_so_remembered(client: TestClient, garage: Garage, tern: str) -> None:
+    to = send(client, THOUSANDS.replace("Load", "Нагрузка").encode("cp1251")).headers["location"]
+    assert "Windows, Western (1252), apart by semicolons, decimal comma" in client.get(to).text
+    said = f"{to}?delimiter=%3B&decimal=.&encoding=cp1251"
+    asked = client.get(said).text
+    assert "Windows, Cyrillic (1251), apart by semicolons, decimal point" in asked
+    assert '<th scope="col">Нагрузка</th>' in asked
+    answer = client.post(to, data=boxes(client, said))
+    assert answer.status_code == 303
+    log = answer.headers["location"]
+    assert "9 cells without a figure" in client.get(log).text  # 1,200 is no figure, and said to be none
+    assert "decimal point" in client.get(f"{log}/columns").text  # asked again, it is as it was read
+    again = send(client, THOUSANDS.replace("Load", "Нагрузка").replace(";5", ";6").encode("cp1251"))
+    assert re.fullmatch(r"/logs/[\w-]+", again.headers["location"])
+    made = trace_of(garage, again.headers["location"].removeprefix("/logs/"))
+    assert np.isnan(made.channels["engine_speed"]).all()
+    assert made.channels["Нагрузка"].tolist() == [6.0] * 9
+
+
+@pytest.mark.parametrize(
+    ("said", "why"), [("delimiter=%7C", "one column only"), ("encoding=utf-7", "not known"), ("decimal=x", "not known")]
+)
+def test_what_a_file_can_not_be_read_by_is_said_and_the_guess_stands(
+    client: TestClient, tern: str, said: str, why: str
+) -> None:
+    to = send(client, LOG).headers["location"]
+    answer = client.get(f"{to}?{said}")
+    assert answer.status_code == 422
+    assert why in answer.text
+    assert "apart by semicolons, decimal comma" in answer.text
+    name, _, value = said.partition("=")
+    answer = client.post(to, data=boxes(client, to) | {name: value.replace("%7C", "|")})
+    assert answer.status_code == 422
+    assert why in answer.text
+
+
+def test_a_day_beside_the_time_is_part_of_the_clock_and_can_be_taken_from_it(client: TestClient, tern: str) -> None:
+    text = "Date,Time,rpm\n" + "".join(f"2026-04-18,10:40:{n:02},{800 + n}\n" for n in range(9))
+    to = send(client, text).headers["location"]
+    found = boxes(client, to)
+    assert (found["date_column"], found["clock_column"], found["clock"]) == ("0", "1", "iso")
+    assert found["begun_at"].startswith("2026-04-18T10:40")
+    assert "not the one that tells the time" in client.post(to, data=found | {"date_column": "1"}).text
+    assert "how it is written" in client.post(to, data=found | {"clock": "hms"}).text
+    log = client.post(to, data=found | {"date_column": "", "clock": "hms"}).headers["location"]
+    assert "1 cell" not in client.get(log).text
+    found = boxes(client, to)
+    assert (found["date_column"], found["clock"]) == ("", "hms")
 
 
 @pytest.mark.parametrize(

@@ -1,11 +1,14 @@
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.traces.columns import channel_of, columns_of
-from app.traces.file_form import OWN, FileForm, form_of
+from app.traces.file_form import OWN, FileForm, Overruled, form_of
 from app.traces.read import UnreadableError, read
 from app.traces.sniff import HEAD, NoLogError, as_known, fingerprint, sniff
 from tests.traces.files import parts
@@ -75,6 +78,22 @@ def test_how_a_file_is_written_is_recognised(
     assert told(form) == found
     assert channels(form) == known
     assert read(parts(text.encode(encoding)), form, 98).trace.at.size == 2
+
+
+def test_a_first_row_cut_short_is_no_header_and_is_counted() -> None:
+    text = b"time,rpm,map\n0,800\n1,801,35\n2,802,35\n"
+    form = sniff(text).form
+    assert [one.name for one in form.columns] == ["time", "rpm", "map"]
+    made = read(parts(text), form, None)
+    assert (made.bad_rows, made.trouble) == (1, ((2, "Left out: it has 2 columns and not 3."),))
+
+
+@pytest.mark.parametrize("wild", ["1e300", "-2e300", "1e308"])
+def test_a_stamp_beyond_all_time_is_left_out_and_counted(wild: str) -> None:
+    text = f"time,rpm\n0,800\n1,801\n2,802\n{wild},803\n".encode()
+    made = read(parts(text), sniff(text).form, None)
+    assert (made.trace.seconds, made.bad_rows) == (2, 1)
+    assert made.trouble == ((5, f"Left out: “{wild}” is no time."),)
 
 
 def test_a_file_without_a_header_gets_names_and_loses_no_row() -> None:
@@ -173,6 +192,26 @@ def test_a_logger_is_known_again_by_its_header_and_not_by_its_figures() -> None:
 
 
 @pytest.mark.parametrize(
+    ("first", "now", "clock"),
+    [
+        ("0.5", "1776508805123", "epoch_ms"),
+        ("1776508805123", "0.5", "seconds"),
+        ("0.5", "2026-04-18 10:40:05", "iso"),
+        ("0.5", "10:40:05", "hms"),
+        ("04/25/2026 10:40:05", "04/03/2026 10:40:05", "mdy"),  # which the guess alone takes for a day in March
+    ],
+)
+def test_a_known_logger_s_clock_counts_unless_the_file_s_is_plainly_another(first: str, now: str, clock: str) -> None:
+    known, again = (sniff(f"time,rpm\n{one},800\n{one},801\n".encode()).form for one in (first, now))
+    assert as_known(again, known).clock == clock
+
+
+def test_a_clock_that_a_person_overruled_stands_for_the_next_file() -> None:
+    guess = sniff(b"time,rpm\n0,800\n1,801\n").form
+    assert as_known(guess, replace(guess, clock="milliseconds")).clock == "milliseconds"
+
+
+@pytest.mark.parametrize(
     ("change", "why"),
     [
         (('"clock_column":0', '"clock_column":9'), "which column tells the time"),
@@ -188,3 +227,51 @@ def test_a_form_that_can_t_be_read_with_is_refused(change: tuple[str, str], why:
     text = sniff(b"t,rpm\n0,1\n1,2\n").form.as_text()
     with pytest.raises(ValueError, match=why):
         form_of(text.replace(*change, 1))
+
+
+def test_a_day_in_a_column_beside_the_time_of_day_is_one_clock_with_it() -> None:
+    text = "Date;Time;rpm\n18.04.26;23:59:59,5;800\n18.04.26;23:59:59,9;801\n19.04.26;00:00:00,3;802\n"
+    form = sniff(text.encode()).form
+    assert (form.date_column, form.clock_column, form.clock) == (0, 1, "dmy")
+    made = read(parts(text.encode()), form, None)
+    assert made.trace.at.tolist() == pytest.approx([0, 0.4, 0.8])
+    assert made.begun == datetime(2026, 4, 18, 23, 59, 59, 500_000, UTC).timestamp()
+    assert (made.bad_rows, made.bad_cells, list(made.trace.channels)) == (0, 0, ["engine_speed"])
+
+
+@pytest.mark.parametrize(
+    ("day", "clock"), [("2026-04-18", "iso"), ("18/04/2026", "dmy"), ("04/18/2026", "mdy"), ("04-03-26", "dmy")]
+)
+def test_a_day_beside_the_time_is_read_as_it_is_written(day: str, clock: str) -> None:
+    form = sniff(f"rpm,Time,Day\n800,10:40:05,{day}\n801,10:40:06,{day}\n".encode()).form
+    assert (form.date_column, form.clock) == (2, clock)
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ({"date_column": 1}, "not the one that tells the time"),
+        ({"date_column": 7}, "not the one that tells the time"),
+        ({"date_column": 0, "clock": "hms"}, "how it is written"),
+    ],
+)
+def test_a_day_that_can_not_be_read_with_the_time_is_refused(change: dict[str, Any], why: str) -> None:
+    form = sniff(b"Date,Time,rpm\n2026-04-18,10:40:05,800\n2026-04-18,10:40:06,801\n").form
+    with pytest.raises(ValueError, match=why):
+        form_of(replace(form, **change).as_text())
+
+
+def test_a_wrong_guess_is_overruled() -> None:
+    # Thousands apart by commas look like fractions, and Cyrillic letters like Western ones.
+    text = "Время;rpm;own\n0;1,200;1\n1;1,300;2\n".encode("cp1251")
+    guess, said = sniff(text).form, sniff(text, Overruled("cp1251", ";", ".")).form
+    assert (guess.encoding, guess.decimal) == ("cp1252", ",")
+    assert (said.encoding, said.decimal, said.columns[0].name) == ("cp1251", ".", "Время")
+    both = b"t,rpm;b,c\n0,1;2,3\n1,1;2,4\n"
+    assert [sniff(both, Overruled(delimiter=one)).form.delimiter for one in (",", ";")] == [",", ";"]
+
+
+def test_what_no_file_is_read_by_is_no_word_against_the_guess() -> None:
+    for wrong in (("utf-7", "", ""), ("", "x", ""), ("", "", ";")):
+        with pytest.raises(ValueError, match="not known"):
+            Overruled(*wrong)
