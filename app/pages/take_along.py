@@ -63,6 +63,7 @@ _FIRST = (
     ("/rechecks/new", "", ""),
     ("/events", "Events", "look"),
     ("/events/new", "", ""),
+    ("/events/blank", "", ""),
     ("/fasteners", "Fasteners", "look"),
     ("/fasteners/new", "", ""),
     ("/musts", "Own list before events", "look"),
