@@ -3,6 +3,7 @@
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
+from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.airpath.words import SUSPECT_LABEL
@@ -15,9 +16,12 @@ from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.torque_doubt import UNITS
 from app.pages.which import the_car
+from app.records.cars import CarRow
+from app.records.changed_since import JUDGED
 from app.records.entry import Entry, Value
-from app.records.events import today
-from app.records.fit_to_run import driven_id, fit_to_run
+from app.records.events import EventRow, today
+from app.records.fit_to_run import day_after, driven_id, fit_to_run
+from app.records.kinds import KINDS
 from app.records.logbook import now
 from app.records.musts import START, WHEELS, start_id
 from app.records.rechecks import SOON
@@ -29,13 +33,27 @@ LABELS = EVENT_LABELS | {
     "suspect": {suspect.value: label for suspect, label in SUSPECT_LABEL.items()},
     "unit": {unit.value: unit.label for unit in UNITS},
 }
+#: Where the phone finds what a record is called whose change it tells of; no box where only its kind is known there.
+_TITLE = {
+    **dict.fromkeys(("finding", "ticket", "recheck", "check", "must"), ". what"),
+    **dict.fromkeys(("fastener", "line"), ". name"),
+    "job": ". title",
+    "part_change": ". on_part",
+    "stopgap": ". used",
+    "looked_at": "must/{must} what",
+}
+_MOVING = {kind: (KINDS[kind].label, _TITLE.get(kind, "")) for kind in JUDGED}
 _WHY = "Something is still open. Say why you sign all the same."
 
 
 def _follows(event: str) -> Rules:
     check = f"check/{event}.{{id}}"
     made = f"{check} good = yes & {check} done_at >= {{jobs_until}} & ! {check} void_reason"
-    return {**OF_A_CAR, "fastener": {"settled": {"any": [f". settled_before & ! {check} good = no", made]}}}
+    return {
+        **OF_A_CAR,
+        "fastener": {"settled": {"any": [f". settled_before & ! {check} good = no", made]}},
+        "must": {"asked": {"any": [". before = any", f"event/{event} kind = {{before}}"]}},
+    }
 
 
 @router.get("/events/{event_id}")
@@ -117,25 +135,31 @@ def _take(request: Request, event_id: str, form: Posted, entry: Entry, back: str
 def _page(request: Request, event_id: str, form: Filled) -> Response:
     with garage_of(request).read() as db:
         event = the_event(db, event_id)
-        car = the_car(db, event.car)
-        found = fit_to_run(db, event, car)
-        read_before = meter(db, car.id, car.distance_unit)
-    more: dict[str, Any] = {"meter": read_before, "follows": _follows(event.id), "SOON": SOON, "UNITS": UNITS}
-    return page(
-        request,
-        "events/show.html",
-        status=422 if form.errors or form.asks else 200,
-        form=form,
-        fit=found,
-        of=found.page,
-        car=car,
-        event=event,
-        over=event.on_day < today(),
-        known=found.known,
-        labels=LABELS,
-        laid=Laid(found.known, LABELS),
-        start=[(start_id(car.id, key), what) for key, what in START.items() if not (found.wheels and key == WHEELS)],
-        driven=driven_id(event.id),
-        page_id=new_id(),
-        **more,
-    )
+        card = card_of(db, event, the_car(db, event.car))
+    status = 422 if form.errors or form.asks else 200
+    return page(request, "events/show.html", status=status, **card | {"form": form})
+
+
+def card_of(db: Connection, event: EventRow, car: CarRow) -> dict[str, Any]:
+    """All that an event's page shows."""
+    found = fit_to_run(db, event, car)
+    return {
+        "form": EMPTY,
+        "fit": found,
+        "of": found.page,
+        "car": car,
+        "event": event,
+        "over": event.on_day < today(),
+        "known": found.known,
+        "labels": LABELS,
+        "laid": Laid(found.known, LABELS),
+        "start": [(start_id(car.id, key), what) for key, what in START.items() if not (found.wheels and key == WHEELS)],
+        "driven": driven_id(event.id),
+        "moving": _MOVING,
+        "until": day_after(event.on_day),
+        "page_id": new_id(),
+        "meter": meter(db, car.id, car.distance_unit),
+        "follows": _follows(event.id),
+        "SOON": SOON,
+        "UNITS": UNITS,
+    }

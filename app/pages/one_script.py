@@ -16,8 +16,8 @@ from app.settings import shipped
 ALL = "all.js"
 
 #: These run by themselves: one before anything is painted, one leads away from its page at once, and the others are of
-#: no use to most pages; what works out a leak or times a hold test is taken along with a car.
-_APART = ("first.js", "start.js", "worker", "scan.js", "print.js", "hole", "hold-", "log-")
+#: no use to most pages; what works something out or times a hold test is taken along with a car.
+_APART = ("first.js", "start.js", "worker", "scan.js", "print.js", "hole", "hold-", "log-", "workings")
 _IMPORT = re.compile(r'^import \{([^}]*)\} from "\./([\w-]+\.js)";$', re.MULTILINE)
 _LATER = re.compile(r'\bimport\("\./([\w-]+\.js)"\)')
 _EXPORT = re.compile(r"^export ((?:async )?function|const|class) (\w+)", re.MULTILINE)

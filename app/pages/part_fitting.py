@@ -13,7 +13,7 @@ from app.pages.car_parts import the_part
 from app.pages.doubts import meter, odometer_doubt
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
 from app.pages.lines import CHOICES
-from app.pages.replacements import Old, moment_fitted, replaced_entries, still_to_come
+from app.pages.replacements import Old, jobs_known, moment_fitted, replaced_entries, still_to_come
 from app.pages.shell import garage_of, new_id, page, see
 from app.pages.which import the_car
 from app.records.car_parts import AtPlace, PartHead, at_place
@@ -211,6 +211,6 @@ def _page(request: Request, db: Connection, template: str, form: Filled, work: _
         is_line=_is_line(work.part),
         where=_place(work.part),
         made_of=_MADE_OF,
-        known={},
+        known=jobs_known(work.jobs),
         meter=meter(db, car.id, car.distance_unit),
     )

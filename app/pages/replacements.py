@@ -15,6 +15,7 @@ from app.pages.words import local
 from app.records.entry import Entry, Value
 from app.records.fields import moment_text, moment_wrong
 from app.records.jobs import JobRow, open_jobs
+from app.records.known import Known
 from app.records.lines import Joint, Line, joints_of
 from app.records.logbook import RefusedError
 
@@ -109,10 +110,16 @@ def _replace_page(request: Request, form: Filled, old: Old, status: int = 200) -
     line = old.line
     with garage_of(request).read() as db:
         beside = form_facts(db, line.car, line.distance_unit)
+    beside["known"] = jobs_known(old.jobs)
     if line.retired_on:
-        beside["known"] = {f"line/{line.id}": {"retired_on": line.retired_on}}
+        beside["known"] |= {f"line/{line.id}": {"retired_on": line.retired_on}}
     shown = {"old": old, "line": line, "at": at, "barred": _RETIRED}
     return page(request, "lines/replace.html", status=status, form=form, **shown, **beside)
+
+
+def jobs_known(jobs: Sequence[JobRow]) -> Known:
+    """The jobs a form offers, as a phone has to know them to offer its own besides."""
+    return {f"job/{job.id}": {"car": job.car, "title": job.title} for job in jobs}
 
 
 def _why_not(form: Posted, old: Old) -> dict[str, str]:

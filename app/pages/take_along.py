@@ -63,6 +63,7 @@ _FIRST = (
     ("/rechecks/new", "", ""),
     ("/events", "Events", "look"),
     ("/events/new", "", ""),
+    ("/events/blank", "", ""),
     ("/fasteners", "Fasteners", "look"),
     ("/fasteners/new", "", ""),
     ("/musts", "Own list before events", "look"),
@@ -85,8 +86,8 @@ _ANYWHERE: tuple[str, ...] = (
 _ANYWHERE += tuple(f"/workings/{name}" for name in WORKINGS)
 #: Scripts and style sheets of a few of these pages alone: kept with a car, as they are of no use without one.
 _RUN_ON = (
-    *("bay/hole.js", "bay/hole-leak.js", "bay/hold-test.js", "bay/hold-decay.js"),
-    *("hold-test.css", "charts.css", "compare.css", "hoses.css", "plan.css"),
+    *("bay/hole.js", "bay/hole-leak.js", "bay/hold-test.js", "bay/hold-decay.js", "bay/workings.js"),
+    *("hold-test.css", "charts.css", "compare.css", "fit.css", "hoses.css", "plan.css", "workings.css"),
 )
 #: Further pages of a record; {id} is the record's.
 _MORE = {

@@ -40,7 +40,7 @@ def script() -> str:
 
 
 #: What only a few pages of a car ask for is taken along with it (take_along.py).
-_OF_A_CAR = ("hole", "hold-", "charts.css", "compare.css", "hoses.css", "plan.css")
+_OF_A_CAR = ("hole", "hold-", "workings", "charts.css", "compare.css", "fit.css", "hoses.css", "plan.css")
 #: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, a
 #: phone's own camera app reads them anywhere, a drift is worked out and a log drawn at the garage.
 _NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css", "drift.css", "log", *_OF_A_CAR)

@@ -11,8 +11,8 @@ from app.records.rows import rows
 
 #: How many are shown.
 _MOST = 6
-#: Kinds of record by which a car's fitness is judged, what was said by hand among them.
-_KINDS = (
+#: The kinds of record by which a car's fitness is judged, what was said by hand among them.
+JUDGED = (
     "job",
     "touch",
     "loose_end",
@@ -62,7 +62,7 @@ SELECT 'event', r.id, r.name, max(e.counted_at) FROM entry e JOIN event r ON r.i
 WHERE e.kind = 'event' AND e.record = ?4 AND e.counted_at > ?1 AND e.counted_at < ?2
   AND (json_type(e.fields, '$.kind') IS NOT NULL OR json_type(e.fields, '$.on_day') IS NOT NULL) GROUP BY r.id
 """
-_SQL = " UNION ALL ".join([*map(_of, _KINDS), _EVENT]) + " ORDER BY 4 DESC, 1, 2 LIMIT ?5"
+_SQL = " UNION ALL ".join([*map(_of, JUDGED), _EVENT]) + " ORDER BY 4 DESC, 1, 2 LIMIT ?5"
 
 
 def changed_since(db: Connection, event: EventRow, before: str) -> list[Changed]:

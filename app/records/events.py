@@ -51,6 +51,11 @@ def event(db: Connection, event_id: str) -> EventRow | None:
     return row(db, EventRow, _SELECT + " WHERE id = ?", event_id)
 
 
+def nothing_planned(event_id: str, car: str) -> EventRow:
+    """An event of this car of which nothing is known yet."""
+    return EventRow(event_id, car, "", "", today(), *(None,) * 5)
+
+
 def today() -> str:
     """The date on this machine's clock."""
     return datetime.now(UTC).astimezone().date().isoformat()

@@ -51,7 +51,7 @@ def fit_to_run(db: Connection, event: EventRow, car: CarRow) -> FitToRun:
     changed = changed_since(db, event, day_after(event.on_day)) if event.signed_at else []
     found: Known = {**page.known, f"event/{event.id}": _event(event)}
     found |= {f"fastener/{one.id}": _wheels(car.id, one) for one in wheels}
-    found |= {f"must/{one.id}": {"car": car.id, "before": one.before, "what": one.what} for one in said}
+    found |= {f"must/{one.id}": _must(event, one) for one in said}
     found |= known(db, "looked_at", event=event.id) | known(db, "drive", id=driven_id(event.id))
     found |= checks_known(db, event.id, wheels)
     return FitToRun(event, page, wheels, said, changed, found)
@@ -70,6 +70,11 @@ def day_after(day: str) -> str:
 def _event(event: EventRow) -> dict[str, Value]:
     names = EventRow.__slots__
     return filled((name, getattr(event, name)) for name in names if name != "id")
+
+
+def _must(event: EventRow, one: Answered) -> dict[str, Value]:
+    asked = "yes" if one.before in {"any", event.kind} else None
+    return filled([("car", event.car), ("before", one.before), ("what", one.what), ("asked", asked)])
 
 
 def _wheels(car: str, one: WheelGroup) -> dict[str, Value]:

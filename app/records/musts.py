@@ -47,7 +47,7 @@ _ALL = "SELECT id, before, what, void_reason FROM must WHERE car = ? ORDER BY ro
 _ANSWERED = """
 SELECT m.id, m.before, m.what, a.good, a.looked_at, a.note FROM must m
 LEFT JOIN looked_at a ON a.must = m.id AND a.event = ?1 AND a.void_reason IS NULL
-WHERE m.car = ?2 AND m.before IN ('any', ?3) AND m.void_reason IS NULL ORDER BY m.rowid
+WHERE m.car = ?2 AND (?3 = '' OR m.before IN ('any', ?3)) AND m.void_reason IS NULL ORDER BY m.rowid
 """
 
 

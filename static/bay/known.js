@@ -39,7 +39,7 @@ export function shown() {
  * all(kind), entries}; `entries` are those that the page has not seen.
  * `unseen`: the page was made before what this phone says of it was taken.
  * A ref is "kind/id". Field by field, what was entered later wins, as at the server's door. A record the server's page
- * does not know also has `entered_at`: when its first entry was made.
+ * does not know also has `entered_at`: when its first entry was made; one of which it has not seen all, `changed_at`.
  */
 export async function know() {
   const records = new Map(Object.entries(written("known")));
@@ -49,7 +49,7 @@ export async function know() {
   const laid = [...sent, ...waiting].sort(byEntry);
   for (const { kind, record, fields, entered_at } of laid) {
     const ref = `${kind}/${record}`;
-    records.set(ref, { ...(records.get(ref) ?? { entered_at }), ...sets(kind, fields, together) });
+    records.set(ref, { ...(records.get(ref) ?? { entered_at }), ...sets(kind, fields, together), changed_at: entered_at });
   }
   for (const [ref, fields] of Object.entries((await recall("concluded")) ?? {})) {
     // Once the server's page has seen all there is of a record, what it says of it counts.

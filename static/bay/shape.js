@@ -5,8 +5,8 @@
 //   data-pressed=". how = replaced"                                 on a button: it says what already stands
 //   data-like="end.k name.l"     its `data-is` holds the classes that these elements, if shown, have by their data-class
 //   data-value="ticket/t found_line"                                on a hidden box: what it holds
-//   data-gone="line/{choice} retired_on"                            on a list: a choice can't be made while that holds (one
-//     of several, joined by " or "); {choice} is what it stands for, after its last "="
+//   data-gone="line/{choice} retired_on"                            on a list, or one button of several: a choice can't be
+//     made while that holds (one of several, joined by " or "); {choice} is what it stands for, after its last "="
 //   data-about="ticket/t found_line"                                on a part of a form: the id of its record
 // In a condition "#id" stands for an element, as a record with a field `shown` and one for each of its classes:
 //   data-if="#end.k shown & ! #end.k done"
@@ -28,7 +28,7 @@ function stateOf(id) {
 /** Classes and pressed buttons; then whatever hangs on other elements, which have come out by then. */
 export function shape(root, known) {
   for (const box of root.querySelectorAll("[data-value]")) box.value = fieldOf(box.dataset.value, known);
-  for (const list of root.querySelectorAll("select[data-gone]")) leaveOut(list, known);
+  for (const list of root.querySelectorAll("[data-gone]")) leaveOut(list, known);
   for (const part of root.querySelectorAll("[data-about]")) part.dataset.record = fieldOf(part.dataset.about, known);
   const shaped = [...root.querySelectorAll("[data-class]")];
   for (const element of shaped.filter((one) => !one.dataset.class.includes("#"))) classes(element, known);
@@ -43,9 +43,10 @@ export function shape(root, known) {
 }
 
 function leaveOut(list, known) {
-  for (const one of list.options) {
+  for (const one of list.options ?? [list]) {
     const conditions = list.dataset.gone.replaceAll("{choice}", one.value.split("=").at(-1)).split(" or ");
     one.hidden = one.disabled = one.value !== "" && conditions.some((each) => holdFor(each, "", known));
+    if (one.disabled) one.checked = false;
   }
 }
 

@@ -1,7 +1,7 @@
-// A job or ticket opened on this phone has a page before the garage knows of it: the car's blank one, with its id in.
+// A job or ticket opened on this phone, or an event planned on it, has a page before the garage knows of it: the car's blank one, with its id in.
 
 const PLACEHOLDER = "00000000-0000-4000-8000-000000000000"; // as app/pages/kept_for_good.py writes it
-const NEW_RECORD = /^\/(job|ticket)s\/([0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})$/;
+const NEW_RECORD = /^\/(job|ticket|event)s\/([0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})$/;
 
 /** The blank page of this address, for a record that was made on this phone; `waits`: and that is not yet sent. */
 async function blankPage(url, { waits }) {

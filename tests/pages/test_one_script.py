@@ -10,7 +10,7 @@ from app.settings import shipped
 
 
 def test_every_script_of_the_pages_is_in_the_one_file() -> None:
-    apart = ("worker", "log-", "hold-", "hole")
+    apart = ("worker", "log-", "hold-", "hole", "workings")
     names = {path.name for path in (shipped("static") / "bay").glob("*.js") if not path.name.startswith(apart)}
     assert set(re.findall(r'^parts\["(.+)"\]', str(served_instead("all.js")), re.MULTILINE)) == names - {
         "first.js",
