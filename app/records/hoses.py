@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 
 from app.airpath import shopping, wear
 from app.airpath.drawing import draw
-from app.airpath.figure import Drawing, Marks
+from app.airpath.figure import Drawing, DrawnComponent, Marks
 from app.airpath.wear import Verdict, When
 from app.airpath.words import ComponentKind, Hold, LineState, Role
 from app.records.air_path import LineRow, drawn_components, drawn_line, lines_of
@@ -64,10 +64,16 @@ class HoseRow:
 
 @dataclass(frozen=True, slots=True)
 class Hoses:
-    """Every line on the car, by number, and the drawing of them."""
+    """Every line on the car, by number, and the components they join."""
 
     rows: list[HoseRow]
-    drawing: Drawing
+    components: list[DrawnComponent]
+
+    @property
+    def drawing(self) -> Drawing:
+        """The drawing of them, for the page that shows it."""
+        lines = [drawn_line(replace(one.line, state=one.state), Marks()) for one in self.rows]
+        return draw(self.components, lines)
 
     @property
     def next(self) -> list[HoseRow]:
@@ -163,7 +169,7 @@ def hoses(connection: Connection, car_id: str, today: date) -> Hoses:
     kinds = {part.id: part.kind for part in parts}
     known = _known(connection, car_id, today)
     found = [_row(line, known, {kinds[line.from_component], kinds[line.to_component]}) for line in lines]
-    return Hoses(found, draw(parts, [drawn_line(replace(one.line, state=one.state), Marks()) for one in found]))
+    return Hoses(found, parts)
 
 
 @dataclass(frozen=True, slots=True)
