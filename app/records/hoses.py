@@ -163,12 +163,16 @@ ORDER BY CASE state WHEN 'fitted' THEN 0 WHEN 'here' THEN 1 WHEN 'ordered' THEN 
 _BEGAN = "SELECT min(counted_at) FROM entry WHERE kind = 'car' AND record = ?"
 
 
-def hoses(connection: Connection, car_id: str, today: date) -> Hoses:
-    """Every line of the car as its hoses page tells it. The number of queries is fixed."""
+def hoses(connection: Connection, car_id: str, today: date, only: Collection[str] = ()) -> Hoses:
+    """Every line of the car as its hoses page tells it, or `only` some. The number of queries is fixed."""
     lines, parts = lines_of(connection, car_id), drawn_components(connection, car_id)
     kinds = {part.id: part.kind for part in parts}
     known = _known(connection, car_id, today)
-    found = [_row(line, known, {kinds[line.from_component], kinds[line.to_component]}) for line in lines]
+    found = [
+        _row(line, known, {kinds[line.from_component], kinds[line.to_component]})
+        for line in lines
+        if not only or line.id in only
+    ]
     return Hoses(found, parts)
 
 
