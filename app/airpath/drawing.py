@@ -9,6 +9,7 @@ from app.airpath.figure import (
     Drawing,
     DrawnComponent,
     DrawnLine,
+    JointMark,
     Label,
     LineLook,
     PlacedBox,
@@ -18,7 +19,7 @@ from app.airpath.figure import (
 )
 from app.airpath.geometry import Box, Point, path, tidy
 from app.airpath.lettering import wrap
-from app.airpath.marks import HALF, collars, hanging, joints_of, look_of, rings_of, said_of
+from app.airpath.marks import HALF, collars, hanging, look_of, rings_of, said_of
 from app.airpath.placing import MARGIN, floor_below, place
 from app.airpath.routing import Floor
 from app.airpath.tags import place_tags
@@ -74,6 +75,7 @@ def shape_of(line: DrawnLine) -> Shape:
 
 def _placed(plan: _Plan, line: DrawnLine, number: int, names: dict[str, str]) -> PlacedLine:
     route, shape, look = plan.routes[line.id], shape_of(line), look_of(line)
+    rings = rings_of(line, shape, route)
     return PlacedLine(
         id=line.id,
         number=number,
@@ -86,8 +88,8 @@ def _placed(plan: _Plan, line: DrawnLine, number: int, names: dict[str, str]) ->
         d=path(hanging(line, shape, route)),
         taps=plan.taps[line.id],
         collars=collars(shape, route) if look is LineLook.REPLACED else (),
-        joints=joints_of(line, shape, route),
-        rings=rings_of(line, shape, route),
+        joints=tuple(ring for ring in rings if ring.mark is not JointMark.UNTOUCHED),
+        rings=rings,
         tag=plan.tags[line.id],
     )
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import hypot
 from typing import NamedTuple
@@ -113,7 +114,8 @@ def box_gap(a: Box, b: Box) -> float:
     return hypot(across, down)
 
 
-def path(route: Sequence[Point]) -> str:
+@lru_cache(maxsize=4096)
+def path(route: tuple[Point, ...]) -> str:
     """A route as the `d` of an SVG path, with `H` and `V` where it runs straight across or down."""
     parts = [f"M{number(route[0].x)} {number(route[0].y)}"]
     for a, b in pairwise(route):

@@ -1,6 +1,8 @@
 """Rings, stripes and collars: the marks that carry a joint's or a line's state by shape."""
 
 from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple
 
 from app.airpath.figure import DrawnLine, JointMark, LineLook, PlacedJoint, Shape, Stroke
 from app.airpath.geometry import Point, Segment, segments
@@ -41,35 +43,42 @@ def said_of(line: DrawnLine, from_name: str, to_name: str) -> str:
     return ", ".join([line.state.value, *parts])
 
 
-def joints_of(line: DrawnLine, shape: Shape, route: Sequence[Point]) -> tuple[PlacedJoint, ...]:
-    """The rings of a line that has a story to tell. A line left alone has none, or the drawing would be all rings."""
-    marks = ((End.FROM, line.marks.from_joint), (End.TO, line.marks.to_joint))
-    told = line.marks.touched or line.state is LineState.STOPGAP or any(m is not JointMark.UNTOUCHED for _, m in marks)
-    if not told:
-        return ()
-    return tuple(ring for ring in rings_of(line, shape, route) if ring.mark is not JointMark.UNTOUCHED)
-
-
-def rings_of(line: DrawnLine, shape: Shape, route: Sequence[Point]) -> tuple[PlacedJoint, ...]:
+def rings_of(line: DrawnLine, shape: Shape, route: tuple[Point, ...]) -> tuple[PlacedJoint, ...]:
     """Where the rings of both its ends are, whether or not they have anything to tell."""
-    ends = ((End.FROM, line.marks.from_joint), (End.TO, line.marks.to_joint))
-    return tuple(_ring(line.id, end, _shown(mark, line), shape, route) for end, mark in ends)
+    first, last = _spots(shape, route)
+    marks = line.marks
+    return _ring(line, End.FROM, marks.from_joint, first), _ring(line, End.TO, marks.to_joint, last)
 
 
-def _shown(mark: JointMark, line: DrawnLine) -> JointMark:
-    # A stopgap's own ends are part of it until one of them has news of its own.
-    if mark is JointMark.UNTOUCHED and line.state is LineState.STOPGAP:
-        return JointMark.STOPGAP
-    return mark
+class _Spot(NamedTuple):
+    """Where a ring's middle is, its radius, and the stripe across it once it is checked."""
+
+    x: float
+    y: float
+    r: float
+    stripe: Stroke
 
 
-def _ring(line: str, end: End, mark: JointMark, shape: Shape, route: Sequence[Point]) -> PlacedJoint:
+# A page redraws with every touch, but the rings stay where they are: only their states are looked at anew.
+@lru_cache(maxsize=4096)
+def _spots(shape: Shape, route: tuple[Point, ...]) -> tuple[_Spot, _Spot]:
     whole = sum(piece.length for piece in segments(route))
     # On a very short line the two rings share what there is.
     r = max(3.0, min(RING[shape], whole / 4 - 1))
-    at = along(route if end is End.FROM else route[::-1], min(RING_AT[shape], max(r + 1, whole / 4)))
-    stripe = Stroke(at.x - r, at.y + r * 2 / 3, at.x + r, at.y - r * 2 / 3) if mark is JointMark.CHECKED else None
-    return PlacedJoint(line, end, mark, at.x, at.y, r, stripe)
+    far = min(RING_AT[shape], max(r + 1, whole / 4))
+    return _spot(along(route, far), r), _spot(along(route[::-1], far), r)
+
+
+def _spot(at: Point, r: float) -> _Spot:
+    return _Spot(at.x, at.y, r, Stroke(at.x - r, at.y + r * 2 / 3, at.x + r, at.y - r * 2 / 3))
+
+
+def _ring(line: DrawnLine, end: End, mark: JointMark, spot: _Spot) -> PlacedJoint:
+    # A stopgap's own ends are part of it until one of them has news of its own.
+    if mark is JointMark.UNTOUCHED and line.state is LineState.STOPGAP:
+        mark = JointMark.STOPGAP
+    stripe = spot.stripe if mark is JointMark.CHECKED else None
+    return PlacedJoint(line.id, end, mark, spot.x, spot.y, spot.r, stripe)
 
 
 def along(route: Sequence[Point], distance: float) -> Point:
@@ -81,12 +90,14 @@ def along(route: Sequence[Point], distance: float) -> Point:
     return route[-1]
 
 
-def hanging(line: DrawnLine, shape: Shape, route: Sequence[Point]) -> tuple[Point, ...]:
+def hanging(line: DrawnLine, shape: Shape, route: tuple[Point, ...]) -> tuple[Point, ...]:
     """The route as drawn: an end that is off stops short of its ring, so that it can be seen not to reach the box."""
+    if not line.marks.off:
+        return route
     short = RING_AT[shape] + RING[shape] + 2
     if sum(piece.length for piece in segments(route)) < 2 * short + 4:
         short = RING_AT[shape]
-    cut = tuple(route)
+    cut = route
     if line.marks.from_joint is JointMark.OFF:
         cut = _without(cut, short)
     if line.marks.to_joint is JointMark.OFF:
@@ -102,7 +113,8 @@ def _without(route: tuple[Point, ...], distance: float) -> tuple[Point, ...]:
     return route
 
 
-def collars(shape: Shape, route: Sequence[Point]) -> tuple[Stroke, ...]:
+@lru_cache(maxsize=4096)
+def collars(shape: Shape, route: tuple[Point, ...]) -> tuple[Stroke, ...]:
     """A short bar across each end: new clamps on a replaced line."""
     pieces = segments(route)
     first, last = pieces[0], Segment(pieces[-1].b, pieces[-1].a)

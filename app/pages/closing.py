@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from app.pages.forms import EMPTY, Filled, Form, Posted, reasons_of
-from app.pages.job_card import card_of
+from app.pages.job_card import left_of
 from app.pages.shell import garage_of, page, see
 from app.pages.which import the_job
 from app.pages.words import inside
@@ -72,7 +72,7 @@ def reopen(request: Request, job: str, form: Form) -> Response:
 
 def _shown(request: Request, job: str, form: Filled, chosen: tuple[str, ...] | None) -> Response:
     with garage_of(request).read() as db:
-        card = card_of(db, the_job(db, job))
+        card = left_of(db, the_job(db, job))
     status = 422 if form.errors else 200
     return page(request, "jobs/close.html", status=status, **card | {"form": form, "chosen": chosen})
 

@@ -65,15 +65,22 @@ class Crossroads(BaseRoute):
 
 
 def _plain(route: Route) -> Route:
-    """A page that asks for nothing but the request and the words of its path needs none of FastAPI's care for more."""
-    asked = inspect.signature(route.endpoint).parameters
-    if inspect.iscoroutinefunction(route.endpoint) or set(asked) != {"request", *route.param_convertors}:
+    """A page that asks for nothing but the request and words, of its path or of its query where these may be left out,
+    needs none of FastAPI's care for more.
+    """
+    asked = dict(inspect.signature(route.endpoint).parameters)
+    if asked.pop("request", None) is None or not route.param_convertors.keys() <= asked.keys():
         return route
-    if any(one.annotation is not str for name, one in asked.items() if name != "request"):
+    if inspect.iscoroutinefunction(route.endpoint) or any(one.annotation is not str for one in asked.values()):
+        return route
+    usual = {name: one.default for name, one in asked.items() if name not in route.param_convertors}
+    if any(not isinstance(default, str) for default in usual.values()):
         return route
 
     def endpoint(request: Request) -> Response:
-        answer: Response = route.endpoint(request, **request.path_params)
+        query = request.query_params if usual else {}
+        said = {name: query.get(name, default) for name, default in usual.items()}
+        answer: Response = route.endpoint(request, **request.path_params, **said)
         return answer
 
     return Route(route.path, endpoint, methods=route.methods)

@@ -7,7 +7,7 @@ from fastapi import APIRouter, HTTPException, Request
 from starlette.responses import Response
 
 from app.airpath.readings import ReadingKind
-from app.pages.drift_figure import figure_of
+from app.pages.drift_figure import DriftFigure, figure_of
 from app.pages.readings import series_asked, the_kind
 from app.pages.shell import garage_of, page
 from app.pages.which import the_car
@@ -67,36 +67,37 @@ def show(request: Request, car_id: str, kind: str) -> Response:
     if chart is None:
         raise HTTPException(404, "There is no such reading on this car yet.")
     last = chart.readings[-1]
+    figure = figure_of(chart, last.label)
     return page(
         request,
         "readings/drift.html",
         car=car,
         chart=chart,
         last=last,
-        figure=figure_of(chart, last.label),
+        figure=figure,
         rule=RULE_OF[what],
         rule_said=RULE_SAID[RULE_OF[what]],
         why=WHY[what],
-        lines=sorted(_lines(chart), key=lambda line: line.at, reverse=True),
+        lines=sorted(_lines(chart, figure), key=lambda line: line.at, reverse=True),
         missing=max(ENOUGH - chart.healthy, 0),
         known={},
     )
 
 
-def _lines(chart: DriftChart) -> Iterator[Line]:
+def _lines(chart: DriftChart, figure: DriftFigure) -> Iterator[Line]:
     scale, verdict = chart.readings[-1].scale, chart.judged
     drift = verdict.drift if verdict else None
     for n, one in enumerate(chart.readings):
         placed = one.placed(chart.usual)
         said = [_PLACED[placed.where]] if placed else []
-        if verdict and verdict.line:
-            said.append(f"weighted mean {scale.figure(scale.border(verdict.line[n]))}")
+        if figure.means:
+            said.append(f"weighted mean {scale.figure(figure.means[n])}")
         if verdict and verdict.sums:
             high, low = verdict.sums[n]
             said.append(f"sums {high:.1f} up, {low:.1f} down")
         if drift and n == drift.since:
             said.append("the drift begins")
-        shown = f"{scale.figure(scale.shown(one.si))} {scale.unit_label}"
+        shown = f"{scale.figure(figure.figures[n])} {scale.unit_label}"
         yield Line(one.taken_at, shown, ", ".join(said), f"/readings/{one.id}", "reading")
     for work in chart.work:
         yield Line(work.at, work.what, "part changed" if work.is_part else "job", f"/jobs/{work.job}", "work")

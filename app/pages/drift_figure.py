@@ -69,8 +69,13 @@ class Sums:
 
 @dataclass(frozen=True, slots=True)
 class DriftFigure:
-    """The picture. Lines are points of a polyline, empty where there is none; `since` is the x where a drift began."""
+    """The picture. Lines are points of a polyline, empty where there is none; `since` is the x where a drift began.
 
+    `figures` are the readings as shown, `means` what the line runs through.
+    """
+
+    figures: tuple[float, ...]
+    means: tuple[float, ...]
     height: float
     axis_y: float
     label: str
@@ -127,6 +132,8 @@ def figure_of(chart: DriftChart, title: str) -> DriftFigure:
     drift = verdict.drift if verdict else None
     taken = [one.taken_at for one in chart.readings]
     return DriftFigure(
+        tuple(shown),
+        tuple(line),
         axis + 2 * _ROW + _DATES,
         axis,
         _label(title, chart, scale),

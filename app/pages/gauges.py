@@ -6,6 +6,7 @@ from sqlalchemy import Connection
 
 from app.airpath.readings import CONDITION_LABEL, READINGS, ReadingKind
 from app.records.baselines import LEARN_FROM, healthy_of
+from app.records.kept import kept
 from app.records.readings import PICTURED, ReadingRow, Series
 from app.records.shown import PLACES
 from app.workings import spread
@@ -17,7 +18,7 @@ Json = dict[str, object]
 
 def numbers(db: Connection, car: str, series: Iterable[Series]) -> Json:
     """Everything about these series of a car: their last readings, what is usual, and how that is reckoned."""
-    healthy = healthy_of(db, car)
+    healthy = _healthy(db, car)
     return FIXED | {
         "car": car,
         "pictured": PICTURED,
@@ -26,12 +27,18 @@ def numbers(db: Connection, car: str, series: Iterable[Series]) -> Json:
             past[-1].series: {
                 "past": [_past(one) for one in past],
                 "typed": [usual.usual.centre, usual.usual.spread] if usual and usual.typed else None,
-                "healthy": [
-                    [record[-8:], _short(si), _short(step)] for record, si, step in healthy.get(past[-1].series, ())
-                ],
+                "healthy": healthy.get(past[-1].series, []),
             }
             for past, usual in series
         },
+    }
+
+
+@kept
+def _healthy(db: Connection, car: str) -> dict[str, list[list[object]]]:
+    return {
+        series: [[record[-8:], _short(si), _short(step)] for record, si, step in of]
+        for series, of in healthy_of(db, car).items()
     }
 
 

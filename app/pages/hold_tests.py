@@ -3,7 +3,6 @@
 The phone times and reckons (static/bay/hold-test.js); without scripts the moments and figures are typed.
 """
 
-from dataclasses import asdict
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
@@ -163,8 +162,9 @@ def _figure(text: str) -> float | None:
 
 
 def _fields_of(found: HoldTestRow) -> HoldTestFields:
-    said = {name: value for name, value in asdict(found).items() if name in KINDS["hold_test"].field_names}
-    return HoldTestFields.model_validate(said)
+    # As the door took it: nothing is looked over a second time.
+    said = {name: getattr(found, name) for name in KINDS["hold_test"].field_names}
+    return HoldTestFields.model_construct(**said | {"unit": unit_of(found.unit, PressureUnit)})
 
 
 def _lines(db: Connection, car_id: str) -> Known:

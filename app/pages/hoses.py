@@ -62,10 +62,8 @@ def shopping_list(
     """What to buy for the lines named; with none named, for those to replace now."""
     asked, form = _asked(allowance)
     with garage_of(request).read() as db:
-        car, found, belongs = the_car(db, car_id), hoses(db, car_id, today()), cars_of_work(db)
-    chosen = [one for one in found.rows if one.line.id in line]
-    if not line:
-        chosen = [one for one in found.rows if one.when is When.NOW]
+        car, found, belongs = the_car(db, car_id), hoses(db, car_id, today(), only=line), cars_of_work(db)
+    chosen = found.rows if line else [one for one in found.rows if one.when is When.NOW]
     to_buy = [one.to_buy for one in chosen]
     more: dict[str, Any] = {
         "hose_list": shopping.hoses(to_buy, asked),

@@ -120,23 +120,30 @@ def counts_of(page: Laid, job: str, lines: list[str]) -> Counts:
 
 def card_of(db: Connection, job: JobRow) -> dict[str, Any]:
     """What jobs/show.html shows of a job."""
-    facts = car_facts(db, job.car, today().isoformat())
-    joints, lines = facts.joints, facts.brittle_first
-    page = laid_for(db, job)
-    path = air_path(db, job.car, apart_from=job.id)
-    return {
-        "job": job,
+    found = left_of(db, job)
+    joints = car_facts(db, job.car, today().isoformat()).joints
+    return found | {
         "forms": kept_at(job.car, "job-forms", forms_mark(job)),
-        "path": path,
-        "live": LiveDrawing(page, {(one.line, one.end): one.id for one in joints}),
-        "off": off_now(page, joints),
-        "leaned": [Facts(f"line/{one}", page.known) for one in lines if page.holds(leaned_if(job.id, one))],
-        "moved": [Facts(f"line/{one}", page.known) for one in lines if page.holds(moved_if(job.id, one))],
-        "counts": counts_of(page, job.id, lines),
+        "path": air_path(db, job.car, apart_from=job.id),
+        "live": LiveDrawing(found["k"], {(one.line, one.end): one.id for one in joints}),
         "findings": findings.findings_in(db, job.id),
         "parts": parts.changes_in(db, job.id),
         "photos_found": photos.photos_of(db, "job", job.id),
         "page_id": new_id(),
+    }
+
+
+def left_of(db: Connection, job: JobRow) -> dict[str, Any]:
+    """What there still is to do of a job: all that jobs/close.html shows."""
+    facts = car_facts(db, job.car, today().isoformat())
+    joints, lines = facts.joints, facts.brittle_first
+    page = laid_for(db, job)
+    return {
+        "job": job,
+        "off": off_now(page, joints),
+        "leaned": [Facts(f"line/{one}", page.known) for one in lines if page.holds(leaned_if(job.id, one))],
+        "moved": [Facts(f"line/{one}", page.known) for one in lines if page.holds(moved_if(job.id, one))],
+        "counts": counts_of(page, job.id, lines),
         **shared_by_pages(page),
     }
 

@@ -55,7 +55,7 @@ def every_job(request: Request, car: str, before: str = "") -> Response:
 
 
 @router.get("/cars/{car}/jobs/earlier")
-def earlier_jobs(request: Request, car: str, before: str) -> Response:
+def earlier_jobs(request: Request, car: str, before: str = "") -> Response:
     """A fragment: the closed jobs before the one that is named, to stand below the list."""
     with garage_of(request).read() as db:
         here = the_car(db, car)

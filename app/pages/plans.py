@@ -19,7 +19,7 @@ from app.plan.order import edges_of, find_cycle
 from app.plan.ready import holds, is_ready, next_stage, ready, unmet
 from app.records.cars import CarRow
 from app.records.money import Money, money_of
-from app.records.plan import in_the_graph, plan_of
+from app.records.plan import in_the_graph, plan_of, stages_of
 
 router = APIRouter()
 
@@ -51,8 +51,8 @@ def show(request: Request, car_id: str) -> Response:
 def blank(request: Request, car_id: str) -> Response:
     """The empty form, with the number after the last."""
     with garage_of(request).read() as db:
-        car, plan = the_car(db, car_id), plan_of(db, car_id)
-    step = min(max((stage.step for stage in plan.stages), default=0) + 1, 99)
+        car, stages = the_car(db, car_id), stages_of(db, car_id)
+    step = min(max((stage.step for stage in stages), default=0) + 1, 99)
     return _form(request, Filled({"step": str(step), "record": new_id()}), car)
 
 
@@ -130,7 +130,7 @@ def _left(plan: Plan) -> dict[str, tuple[int, int]]:
 
 
 def _the_stage(db: Connection, car_id: str, stage_id: str) -> Stage:
-    found = next((stage for stage in plan_of(db, car_id).stages if stage.id == stage_id), None)
+    found = next((stage for stage in stages_of(db, car_id) if stage.id == stage_id), None)
     if found is None:
         raise HTTPException(404, "There is no such stage.")
     return found

@@ -1,5 +1,7 @@
 """Found it: which line or part was at fault, and what was wrong with it."""
 
+from collections.abc import Sequence
+
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
@@ -12,6 +14,7 @@ from app.records.candidates import Thing, things_of
 from app.records.experience import OwnSuspectRow, own_suspects
 from app.records.suspects import ranking
 from app.records.tickets import TicketRow
+from app.triage.answers import RankedSuspect
 
 router = APIRouter()
 
@@ -31,7 +34,7 @@ def found(request: Request, ticket_id: str, suspect: str = "") -> Response:
         if chosen:
             return page(request, "tickets/found.html", ticket=ticket, car=car, form=EMPTY, chosen=chosen)
         suspects = ranking(db, car, ticket).suspects
-    others = [thing for thing in things if thing.kind != "tee" and thing.id not in {one.id for one in suspects}]
+    others = _others(things, suspects)
     return page(request, "tickets/which.html", ticket=ticket, car=car, suspects=suspects, others=others)
 
 
@@ -60,7 +63,7 @@ def find(request: Request, ticket_id: str, form: Form) -> Response:
     again = form.again(reasons)
     if chosen:
         return page(request, "tickets/found.html", status=422, ticket=ticket, car=car, form=again, chosen=chosen)
-    others = [thing for thing in things if thing.kind != "tee" and thing.id not in {one.id for one in suspects}]
+    others = _others(things, suspects)
     return page(
         request, "tickets/which.html", status=422, ticket=ticket, car=car, suspects=suspects, others=others, form=again
     )
@@ -68,6 +71,12 @@ def find(request: Request, ticket_id: str, form: Form) -> Response:
 
 #: The field that names it, its id, its name.
 _Chosen = tuple[str, str, str]
+
+
+def _others(things: Sequence[Thing], suspects: Sequence[RankedSuspect]) -> list[Thing]:
+    """What can be at fault without being among the suspects."""
+    ranked = {one.id for one in suspects}
+    return [thing for thing in things if thing.kind != "tee" and thing.id not in ranked]
 
 
 def _since(ticket: TicketRow) -> tuple[str, str]:

@@ -30,7 +30,7 @@ from app.records.tickets import TicketRow
 from app.records.touches import touches_between
 from app.triage.inputs import Candidate, Touched
 from app.triage.model import standing_candidates, with_standing
-from app.triage.plain_numbers import Plain, plain_car, plain_case, plain_touch
+from app.triage.plain_numbers import Plain, plain_car, plain_case, plain_touches
 from app.triage.plain_readings import LOW, plain_readings
 from app.triage.plain_sheets import not_there
 from app.triage.signs import SIGNS
@@ -107,14 +107,15 @@ def _later(db: Connection, car: CarRow, found: Weighed) -> list[Plain]:
     """What was touched since: were the ticket reopened after a repair, it would count. The moment in place of days."""
     everyone = with_standing(found.case.facts, found.case.candidates)
     known = {candidate.id for candidate in everyone}
-    later: list[Plain] = []
-    for one in touches_between(db, car.id, found.until, now()):
-        thing = one.line or one.component or ""
-        if thing in known:
-            touch = Touched(thing, TouchKind(one.how), temp_c=one.air_temp_c, checked=bool(one.checked))
-            place, how, _, *rest = plain_touch(everyone, touch)
-            later.append([place, how, one.at, *rest, one.job])
-    return later
+    made = [(one, one.line or one.component or "") for one in touches_between(db, car.id, found.until, now())]
+    made = [(one, thing) for one, thing in made if thing in known]
+    touched = (
+        Touched(thing, TouchKind(one.how), temp_c=one.air_temp_c, checked=bool(one.checked)) for one, thing in made
+    )
+    return [
+        [place, how, one.at, *rest, one.job]
+        for (one, _), (place, how, _days, *rest) in zip(made, plain_touches(everyone, touched), strict=True)
+    ]
 
 
 def _list(value: Plain) -> list[Plain]:

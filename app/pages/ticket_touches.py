@@ -1,5 +1,6 @@
 """What was touched before a fault, each touch with its suspect; and one suspect with its touches and its reasons."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -42,7 +43,7 @@ def touched(request: Request, ticket_id: str) -> Response:
         ticket, car = the_ticket(db, ticket_id)
         of = board(db, ticket, car)
         found = touches_before(db, car.id, of.until, SHOWN)
-    return page(request, "tickets/touched.html", board=of, touches=[_before(of, touch) for touch in found])
+    return page(request, "tickets/touched.html", board=of, touches=_before(of, found))
 
 
 @router.get("/tickets/{ticket_id}/suspects")
@@ -63,7 +64,7 @@ def suspect(request: Request, ticket_id: str, candidate: str) -> Response:
     one = next((each for each in of.ranking.suspects if each.id == candidate), None)
     if one is None:
         raise HTTPException(404, "There is no such suspect.")
-    touches = [_before(of, touch) for touch in found if candidate in {touch.line, touch.component}]
+    touches = _before(of, (touch for touch in found if candidate in {touch.line, touch.component}))
     checks = [check for check in of.checks if check.step.candidate_id == candidate]
     return page(
         request,
@@ -79,14 +80,18 @@ def suspect(request: Request, ticket_id: str, candidate: str) -> Response:
     )
 
 
-def _before(of: Board, touch: TouchRow) -> Before:
+def _before(of: Board, touches: Iterable[TouchRow]) -> list[Before]:
+    suspects = {one.id: one for one in of.ranking.suspects}
+    return [_one_before(of, touch, suspects.get(touch.line or touch.component or "")) for touch in touches]
+
+
+def _one_before(of: Board, touch: TouchRow, suspect: RankedSuspect | None) -> Before:
     noticed = before_what(of.ticket, of.until, touch.at)
     since = datetime.fromisoformat(noticed) - datetime.fromisoformat(touch.at)
     further = None if of.ticket.reads is None or touch.odometer is None else of.ticket.reads - touch.odometer
-    thing = touch.line or touch.component
     return Before(
         touch,
         round(since / timedelta(days=1)),
         further if further is None or further >= 0 else None,
-        next((one for one in of.ranking.suspects if one.id == thing), None),
+        suspect,
     )

@@ -6,6 +6,7 @@ sold as a public name. Addresses: RFC 1918 (10/8, 172.16/12, 192.168/16), RFC 39
 RFC 4291 (::1, fe80::/10) and RFC 4193 (fc00::/7).
 """
 
+from functools import lru_cache
 from ipaddress import IPv4Address, IPv4Network, IPv6Address, IPv6Network, ip_address, ip_network
 
 import ifaddr
@@ -36,6 +37,7 @@ def is_private(address: Address) -> bool:
     return any(plain in network for network in PRIVATE_NETWORKS if network.version == plain.version)
 
 
+@lru_cache(maxsize=256)  # every request asks it of its peer
 def is_loopback(peer: str) -> bool:
     """Whether a peer, as text, is this very machine. What is no address is not."""
     address = read_address(peer)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from itertools import groupby
+from typing import NamedTuple
 
 from sqlalchemy import Connection
 
@@ -134,8 +135,7 @@ def _near(car_id: str, apart_from: str) -> tuple[str, str, str, str, str]:
     return car_id, apart_from, car_id, moment_text(datetime.now(UTC) - LATELY), apart_from
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(NamedTuple):
     id: str
     name: str
     kind: str
@@ -145,15 +145,13 @@ class _Part:
     h: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Mark:
+class _Mark(NamedTuple):
     line: str
     end: str
     rank: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
+class _Line(NamedTuple):
     id: str
     name: str
     role: str

@@ -4,7 +4,7 @@ import json
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from sqlalchemy import Connection
 
@@ -97,8 +97,7 @@ def _with(position: Position, places: Places) -> Position:
     return replace(position, part=first.name, state=state, next=coming, **fitted)
 
 
-@dataclass(frozen=True, slots=True)
-class _Component:
+class _Component(NamedTuple):
     id: str
     name: str
     kind: str
@@ -106,8 +105,7 @@ class _Component:
     fitted_odometer: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Change:
+class _Change(NamedTuple):
     place: str
     off_part: str | None
     on_part: str | None
@@ -115,8 +113,7 @@ class _Change:
     reads: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Gap:
+class _Gap(NamedTuple):
     place: str
     id: str
     used: str
@@ -125,8 +122,7 @@ class _Gap:
     expected_on: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Written:
+class _Written(NamedTuple):
     line: str
     fields: str
 

@@ -39,7 +39,5 @@ def last_figures(connection: Connection, car: str, howmany: int) -> list[tuple[s
 
 def heat_cycles_since(connection: Connection, car: str, at: str) -> int:
     """Heat cycles noted in drives after `at`."""
-    found = connection.exec_driver_sql(
-        "SELECT coalesce(sum(heat_cycles), 0) FROM drive WHERE car = ? AND at > ? AND void_reason IS NULL", (car, at)
-    ).scalar()
-    return int(found or 0)
+    sql = "SELECT coalesce(sum(heat_cycles), 0) FROM drive WHERE car = ? AND at > ? AND void_reason IS NULL"
+    return row(connection, int, sql, car, at) or 0

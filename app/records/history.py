@@ -3,6 +3,7 @@
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from sqlalchemy import Connection
 
@@ -11,6 +12,7 @@ from app.records.field_words import field_word
 from app.records.kinds import KINDS
 from app.records.logbook import entries_of
 from app.records.refusals import label_of
+from app.records.rows import rows
 from app.workings.units import TorqueUnit, unit_of
 
 #: Lists a program writes, not a person: how long each is says enough.
@@ -98,17 +100,25 @@ def _device(by: str, names: dict[str, str]) -> str:
 def _said(kind: str, name: str, value: Value, names: dict[str, str]) -> Value:
     if value is None:
         return None
-    column = KINDS[kind].table.c[name]
-    if column.foreign_keys:
+    if _names_another(kind, name):
         return names.get(str(value), str(value))
     if name == "torque_unit" or (kind, name) == ("wrench", "unit"):
         return unit_of(str(value), TorqueUnit).label
     if name in _COUNTED and kind in {"trace", "logger"}:
         told = json.loads(str(value))
         return f"{len(told['columns'] if name == 'columns' else told)} in all"
+    return label_of(value) if isinstance(value, str) and not _is_typed(kind, name) else value
+
+
+@cache
+def _is_typed(kind: str, name: str) -> bool:
     # Text a person typed has a least length and is shown as typed; what comes from a fixed list, by its label.
-    typed = any(hasattr(limit, "min_length") for limit in KINDS[kind].fields.model_fields[name].metadata)
-    return label_of(value) if isinstance(value, str) and not typed else value
+    return any(hasattr(limit, "min_length") for limit in KINDS[kind].fields.model_fields[name].metadata)
+
+
+@cache
+def _names_another(kind: str, name: str) -> bool:
+    return bool(KINDS[kind].table.c[name].foreign_keys)
 
 
 def _mentioned(found: Sequence[tuple[str, Sequence[Kept]]]) -> list[str]:
@@ -118,7 +128,7 @@ def _mentioned(found: Sequence[tuple[str, Sequence[Kept]]]) -> list[str]:
             for kind, entries in found
             for kept in entries
             for name, value in kept.entry.fields.items()
-            if isinstance(value, str) and KINDS[kind].table.c[name].foreign_keys
+            if isinstance(value, str) and _names_another(kind, name)
         }
         | {kept.entry.entered_by for _, entries in found for kept in entries}
     )
@@ -149,5 +159,4 @@ SELECT id, trim(printf('%.10g', value) || ' ' || unit) FROM reading JOIN asked U
 
 
 def _names(connection: Connection, ids: Sequence[str]) -> dict[str, str]:
-    found = connection.exec_driver_sql(_NAMES, (json.dumps(ids),)).all()
-    return {row[0]: row[1] for row in found}
+    return dict(rows(connection, lambda *row: row, _NAMES, json.dumps(ids)))

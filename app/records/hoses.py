@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 
 from app.airpath import shopping, wear
 from app.airpath.drawing import draw
-from app.airpath.figure import Drawing, Marks
+from app.airpath.figure import Drawing, DrawnComponent, Marks
 from app.airpath.wear import Verdict, When
 from app.airpath.words import ComponentKind, Hold, LineState, Role
 from app.records.air_path import LineRow, drawn_components, drawn_line, lines_of
@@ -64,10 +64,16 @@ class HoseRow:
 
 @dataclass(frozen=True, slots=True)
 class Hoses:
-    """Every line on the car, by number, and the drawing of them."""
+    """Every line on the car, by number, and the components they join."""
 
     rows: list[HoseRow]
-    drawing: Drawing
+    components: list[DrawnComponent]
+
+    @property
+    def drawing(self) -> Drawing:
+        """The drawing of them, for the page that shows it."""
+        lines = [drawn_line(replace(one.line, state=one.state), Marks()) for one in self.rows]
+        return draw(self.components, lines)
 
     @property
     def next(self) -> list[HoseRow]:
@@ -157,13 +163,17 @@ ORDER BY CASE state WHEN 'fitted' THEN 0 WHEN 'here' THEN 1 WHEN 'ordered' THEN 
 _BEGAN = "SELECT min(counted_at) FROM entry WHERE kind = 'car' AND record = ?"
 
 
-def hoses(connection: Connection, car_id: str, today: date) -> Hoses:
-    """Every line of the car as its hoses page tells it. The number of queries is fixed."""
+def hoses(connection: Connection, car_id: str, today: date, only: Collection[str] = ()) -> Hoses:
+    """Every line of the car as its hoses page tells it, or `only` some. The number of queries is fixed."""
     lines, parts = lines_of(connection, car_id), drawn_components(connection, car_id)
     kinds = {part.id: part.kind for part in parts}
     known = _known(connection, car_id, today)
-    found = [_row(line, known, {kinds[line.from_component], kinds[line.to_component]}) for line in lines]
-    return Hoses(found, draw(parts, [drawn_line(replace(one.line, state=one.state), Marks()) for one in found]))
+    found = [
+        _row(line, known, {kinds[line.from_component], kinds[line.to_component]})
+        for line in lines
+        if not only or line.id in only
+    ]
+    return Hoses(found, parts)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from app.records.rows import rows
 from app.records.shown import written
 from app.records.traces import NoTraceError, TraceRow, trace_of
 from app.traces.over_target import JOINED_S, LEAST_SAMPLES, Stretch, stretches_over
+from app.workings.boost_target import BoostTarget
 
 #: How many of a car's last logs that nobody looked at yet are gone through for its page.
 _LAST = 5
@@ -54,10 +55,17 @@ class OverInLog:
 
 def over_in(garage: Garage, log: UnseenLog | TraceRow, view: TargetView | None) -> Sequence[Stretch]:
     """Where a log went over the car's target; nothing where there is no target, or the log's figures are not here."""
-    if view is None or log.sha256 is None or log.columns is None:
+    return () if view is None else _over(garage, log, view.target, _mark(view.target))
+
+
+def _mark(target: BoostTarget) -> str:
+    return json.dumps([asdict(target), JOINED_S, LEAST_SAMPLES])
+
+
+def _over(garage: Garage, log: UnseenLog | TraceRow, target: BoostTarget, mark: str) -> Sequence[Stretch]:
+    if log.sha256 is None or log.columns is None:
         return ()
-    target = view.target
-    told = json.dumps([log.sha256, log.columns, log.ambient_kpa, asdict(target), JOINED_S, LEAST_SAMPLES])
+    told = f"{log.sha256} {log.columns} {log.ambient_kpa!r} {mark}"
     own = hashlib.sha256(log.id.encode()).hexdigest()[:16]
     path = garage.settings.cache / f"{own}.{hashlib.sha256(told.encode()).hexdigest()[:32]}.over"
     try:
@@ -79,7 +87,8 @@ def over_in_logs(garage: Garage, db: Connection, car: str, view: TargetView | No
     """The car's last logs that went over its target and that nobody looked at yet, newest first."""
     if view is None:
         return []
-    found = ((log, over_in(garage, log, view)) for log in rows(db, UnseenLog, _UNSEEN, car))
+    mark = _mark(view.target)
+    found = ((log, _over(garage, log, view.target, mark)) for log in rows(db, UnseenLog, _UNSEEN, car))
     return [OverInLog(log, over, said(worst_of(over), view)) for log, over in found if over]
 
 

@@ -1,6 +1,8 @@
 """The plan of a car as the record has it: stages, items, and needs with what each comes to today."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Connection
 
@@ -49,15 +51,20 @@ def plan_of(connection: Connection, car: str) -> Plan:
     A tool of which nothing was said counts as there. A reading is met while the last one of its kind lies within the
     car's own usual values.
     """
-    stages = rows(connection, Stage, _STAGES, car)
+    stages = stages_of(connection, car)
     asked = rows(connection, _NeedRow, _NEEDS, car)
     healthy = _healthy(connection, car, {one.reading for one in asked if one.reading})
     lacking = {tool for tool, owned in tools_said(connection).items() if not owned}
     needs: dict[str, list[Need]] = {}
     for one in asked:
         needs.setdefault(one.part, []).append(_need(one, healthy, lacking))
-    items = rows(connection, Item, _ITEMS, car)
-    return Plan(stages, {one.id: replace(one, needs=needs.get(one.id, ()), is_work=bool(one.is_work)) for one in items})
+    items = rows(connection, lambda *said: _item(said, needs), _ITEMS, car)
+    return Plan(stages, {one.id: one for one in items})
+
+
+def stages_of(connection: Connection, car: str) -> list[Stage]:
+    """The stages of a car's plan, in their order."""
+    return rows(connection, Stage, _STAGES, car)
 
 
 def in_the_graph(plan: Plan) -> Plan:
@@ -70,6 +77,11 @@ def in_the_graph(plan: Plan) -> Plan:
         if item.id in asked or item.id in asks or (item.stage and item.state != "gone")
     }
     return Plan(plan.stages, kept)
+
+
+def _item(said: tuple[Any, ...], needs: Mapping[str, Sequence[Need]]) -> Item:
+    record, name, state, stage, is_work, ordered_on, expected_on = said
+    return Item(record, name, state, stage, bool(is_work), ordered_on, expected_on, needs.get(record, ()))
 
 
 def _need(one: _NeedRow, healthy: dict[str, bool], lacking: set[Tool]) -> Need:

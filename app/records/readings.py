@@ -177,7 +177,7 @@ def last_of(db: Connection, car: str, what: ReadingKind, under: Condition | None
 def free_names(db: Connection, car: str) -> list[str]:
     """The names free readings of this car go by."""
     sql = "SELECT DISTINCT free_name FROM reading WHERE car = ? AND series BETWEEN 'free.' AND 'free/' ORDER BY 1"
-    return [str(name) for (name,) in db.exec_driver_sql(sql, (car,)).all()]
+    return rows(db, str, sql, car)
 
 
 #: The last few readings of one series, oldest first and not empty, and what is usual.

@@ -118,7 +118,4 @@ def due(connection: Connection, car: str) -> list[RecheckRow]:
 
 def checks_of(connection: Connection, recheck_id: str) -> list[str]:
     """The ids of the checks that did this re-check."""
-    found = connection.exec_driver_sql(
-        "SELECT id FROM joint_check WHERE recheck = ? AND void_reason IS NULL", (recheck_id,)
-    )
-    return [check for (check,) in found]
+    return rows(connection, str, "SELECT id FROM joint_check WHERE recheck = ? AND void_reason IS NULL", recheck_id)

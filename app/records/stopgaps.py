@@ -159,11 +159,10 @@ def component_places(db: Connection, car: str) -> list[Place]:
 def found_at_fault(db: Connection, car: str, ticket: str) -> tuple[str | None, str | None]:
     """The line or component a ticket of this car found at fault: (line, component), both None where it did not."""
     sql = "SELECT found_line, found_component FROM ticket WHERE id = ? AND car = ?"
-    found = db.exec_driver_sql(sql, (ticket, car)).one_or_none()
-    return (None, None) if found is None else (found[0], found[1])
+    return row(db, lambda line, component: (line, component), sql, ticket, car) or (None, None)
 
 
 def was_replaced_before(db: Connection, line: str) -> bool:
     """Whether the line under a stopgap is itself a part that was fitted, not the one it came with."""
     sql = "SELECT fitted_on IS NOT NULL OR part IS NOT NULL FROM line WHERE id = ?"
-    return bool(db.exec_driver_sql(sql, (line,)).scalar())
+    return row(db, bool, sql, line) or False

@@ -6,6 +6,7 @@ from sqlalchemy import Connection
 
 from app.records.baselines import BaselineView, baselines
 from app.records.readings import ReadingRow, readings_since
+from app.records.rows import rows
 from app.workings.spread import Where
 
 
@@ -30,7 +31,7 @@ def proofs(connection: Connection, car: str, since: str) -> list[Proof]:
 def open_stopgaps_on(connection: Connection, thing: str) -> list[str]:
     """The stopgaps in force on a line or component."""
     sql = "SELECT id FROM stopgap WHERE (line = ?1 OR component = ?1) AND ended_at IS NULL AND void_reason IS NULL"
-    return [str(one) for (one,) in connection.exec_driver_sql(sql + " ORDER BY id", (thing,)).all()]
+    return rows(connection, str, sql + " ORDER BY id", thing)
 
 
 def _proof(reading: ReadingRow, own: BaselineView) -> Proof:

@@ -31,7 +31,7 @@ from app.triage.priors import Prior, weigh
 from app.triage.signs import CODES, SIGNS, Need
 from app.triage.two_faults import DID_NOT_HOLD
 
-__all__ = ["Plain", "plain_car", "plain_case", "plain_touch"]
+__all__ = ["Plain", "plain_car", "plain_case", "plain_touches"]
 
 _GRADES = tuple(Grade)
 _HOWS = tuple(TouchKind)
@@ -97,7 +97,7 @@ def plain_case(
             for candidate, prior in zip(everyone, weigh(everyone, (), taught or {}), strict=True)
         ],
         "checks": sheets.written[first:],
-        "touches": [plain_touch(everyone, touch) for touch in touched],
+        "touches": plain_touches(everyone, touched),
     }
 
 
@@ -238,11 +238,20 @@ def _touch_rules() -> Plain:
     }
 
 
-def plain_touch(everyone: Sequence[Candidate], touch: Touched) -> Sequence[Plain]:
-    """[place of the candidate, how, days, km, °C, checked]: days and km before the fault.
+def plain_touches(everyone: Sequence[Candidate], touched: Iterable[Touched]) -> list[Sequence[Plain]]:
+    """Each as [place of the candidate, how, days, km, °C, checked]: days and km before the fault.
 
     Raises KeyError for a candidate that is not among `everyone`.
     """
     places = {candidate.id: place for place, candidate in enumerate(everyone)}
-    days = None if touch.days_ago is None else round(touch.days_ago, _DAY_DIGITS)
-    return [places[touch.candidate_id], touch.how.value, days, touch.km_ago, touch.temp_c, int(touch.checked)]
+    return [
+        [
+            places[touch.candidate_id],
+            touch.how.value,
+            None if touch.days_ago is None else round(touch.days_ago, _DAY_DIGITS),
+            touch.km_ago,
+            touch.temp_c,
+            int(touch.checked),
+        ]
+        for touch in touched
+    ]

@@ -8,7 +8,7 @@ walls, as in a thin hose over a minute. *Fast*: no heat gets across, as in a lar
 lies between.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import acosh, exp, isfinite, log, pi, sinh, sqrt
 
 from app.workings.orifice import CHOKED, CRITICAL, GAMMA, GAS_CONSTANT, KELVIN, SHARP_EDGE, K, flow_function
@@ -51,14 +51,27 @@ def constants_between(start: float, end: float, *, fast: bool = False) -> float:
 def ratio_after(start: float, constants: float, *, fast: bool = False) -> float:
     """The ratio after so many time constants; 1 from when it has come back to the air around it."""
     _require_way(start, 1.0)
+    return _after(start, constants, constants_between(start, 1.0, fast=fast), fast=fast)
+
+
+def _after(start: float, constants: float, whole: float, *, fast: bool = False) -> float:
+    # `whole`: how many it takes all the way.
     if not constants >= 0:
         raise ImpossibleDecay("Time only goes on.")
-    if constants >= constants_between(start, 1.0, fast=fast):
+    if constants >= whole:
         return 1.0
     # A moment so short that rounding would take it back leaves it where it started.
     if start <= 1:
         return max(start, _filled(start, constants * (GAMMA if fast else 1)))
     return min(start, _emptied_fast(start, constants) if fast else _emptied(start, constants))
+
+
+def ratios_after(start: float, moments: Iterable[float]) -> Iterator[float]:
+    """The ratio after each of so many time constants, slowly: `ratio_after` for a whole curve."""
+    _require_way(start, 1.0)
+    whole = constants_between(start, 1.0)
+    for constants in moments:
+        yield _after(start, constants, whole)
 
 
 def slope(ratio: float) -> float:
@@ -132,7 +145,10 @@ def _emptied(start: float, constants: float) -> float:
     u = _excess(min(start, knee))
     wanted = _rest(u) - (constants - choked) / _ROOT
     for _ in range(_STEPS):  # from above, where Newton's rule never oversteps
-        u -= (_rest(u) - wanted) / (1 + u * u) ** 2
+        step = (_rest(u) - wanted) / (1 + u * u) ** 2
+        if u - step == u:
+            break
+        u -= step
     return float((1 + max(0.0, u) ** 2) ** (1 / K))
 
 

@@ -6,7 +6,7 @@ In the units of the drawing, 360 by 200; the phone draws the same (static/bay/ho
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from app.workings.hold_test import HoldTest, Judged, kpa_after, limit_rate
+from app.workings.hold_test import HoldTest, Judged, kpa_at, limit_rate
 
 WIDTH, HEIGHT = 360, 200
 _LEFT, _RIGHT, _TOP, _BOTTOM = 50.0, 350.0, 12.0, 168.0
@@ -44,5 +44,6 @@ def picture(test: HoldTest, judged: Judged | None, elapsed_s: float = 0.0) -> Pi
 
 
 def _curve(test: HoldTest, rate: float, last: float, place: Callable[[float, float], tuple[float, float]]) -> str:
-    moments = (last * n / _POINTS for n in range(_POINTS + 1))
-    return " ".join("{:.1f},{:.1f}".format(*place(at, kpa_after(test, rate, at))) for at in moments)
+    moments = [last * n / _POINTS for n in range(_POINTS + 1)]
+    curve = zip(moments, kpa_at(test, rate, moments), strict=True)
+    return " ".join("{:.1f},{:.1f}".format(*place(at, kpa)) for at, kpa in curve)

@@ -3,11 +3,19 @@
 Pressures in kPa are *away from the air around*: below it for a vacuum, above it for pressure, as the gauge shows them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import sqrt
 
-from app.workings.decay import ImpossibleDecay, constants_between, cooled, fitted_rate, hole_of, ratio_after
+from app.workings.decay import (
+    ImpossibleDecay,
+    constants_between,
+    cooled,
+    fitted_rate,
+    hole_of,
+    ratio_after,
+    ratios_after,
+)
 
 #: Where nobody measured the temperature, °C; a hole found with it is off by 2 % at most for 20 degrees either way.
 USUAL_C = 20.0
@@ -121,6 +129,12 @@ def cooling(test: HoldTest) -> float:
 def kpa_after(test: HoldTest, rate: float, seconds: float) -> float:
     """What is left after so many seconds, kPa away from the air around, at `rate` time constants a second."""
     return test.away(ratio_after(test.start_ratio, rate * seconds) * test.around_kpa)
+
+
+def kpa_at(test: HoldTest, rate: float, moments: Iterable[float]) -> Iterator[float]:
+    """The same at each of `moments`, in seconds: a whole curve."""
+    for ratio in ratios_after(test.start_ratio, (rate * seconds for seconds in moments)):
+        yield test.away(ratio * test.around_kpa)
 
 
 def limit_rate(test: HoldTest) -> float:

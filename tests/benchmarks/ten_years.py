@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from sqlalchemy import Connection
+
 from app.airpath import layouts
 from app.airpath.words import Layout
 from app.records.engine import writing
@@ -15,6 +17,7 @@ from app.records.garage import Garage
 from app.records.logbook import take_one
 from app.records.starting import car_entries
 from app.settings import Settings, shipped
+from tests.benchmarks.ten_years_more import Now, Rest
 
 CAR = "tern"
 JOB = "job-open"
@@ -26,7 +29,7 @@ LINE = f"{CAR}.throttle_coupler"
 class Story:
     """Makes entries one after the other, each at its own moment."""
 
-    def __init__(self, years: int, *, end: datetime, seed: int = 7) -> None:
+    def __init__(self, connection: Connection, years: int, *, end: datetime, seed: int = 7) -> None:
         self.random = random.Random(seed)  # noqa: S311  # a story, not a secret
         self.end = end
         self.at = end - timedelta(days=365 * years)
@@ -34,6 +37,7 @@ class Story:
         layout = layouts.load(Layout.STORED_VACUUM, shipped("seed_data") / "layouts")
         self.layout = layout
         self.lines = [f"{CAR}.{line.key}" for line in layout.lines]
+        self.rest = Rest(self.make, connection, CAR, self.lines)
 
     def make(self, kind: str, record: str, fields: Mapping[str, Value]) -> Entry:
         at = moment_text(self.at)
@@ -46,13 +50,19 @@ class Story:
         yield from car_entries(
             self.make, CAR, self.layout, {"name": "Tern", "about": "1.9 turbo estate", "altitude_m": 120}
         )
+        yield from self.rest.begin(self.stands(0))
         week = 0
         while self.at < self.end - timedelta(days=10):
             self.at += timedelta(days=7)
             self.reads += 160
             week += 1
             yield from self.week(week)
+            yield from self.rest.week(self.stands(week))
         yield from self.today()
+        yield from self.rest.today(self.stands(week))
+
+    def stands(self, week: int) -> Now:
+        return Now(self.at, self.reads, week)
 
     def week(self, number: int) -> Iterator[Entry]:
         for n in range(2):
@@ -143,7 +153,7 @@ def make_garage(folder: Path, years: int) -> Garage:
     """A garage of `years` of weekly work, in one transaction."""
     garage = Garage.open(Settings(folder))
     with writing(garage.engine) as connection:
-        for entry in Story(years, end=datetime.now(UTC)).entries():
+        for entry in Story(connection, years, end=datetime.now(UTC)).entries():
             outcome = take_one(connection, entry, entry.entered_at)
             if outcome.outcome != "taken":
                 raise ValueError(outcome)

@@ -23,7 +23,7 @@ from app.triage.knowledge.grades import Grade
 from app.triage.knowledge.overrules import Overrule
 from app.triage.knowledge.table import KINDS, OUTCOMES
 from app.triage.model import Ranking, rank
-from app.triage.plain_numbers import plain_car, plain_case, plain_touch
+from app.triage.plain_numbers import plain_car, plain_case, plain_touches
 from app.triage.plain_sheets import not_there
 from app.triage.signs import NEED_LABEL, SIGNS
 from tests.browser.pocket import put_away
@@ -319,6 +319,6 @@ def test_a_touch_that_still_waits_counts_as_one_that_was_sent(scripts: Page) -> 
     facts, candidates = car(Layout.STORED_VACUUM)
     touch = Touched(candidates[3].id, TouchKind.REACHED_PAST, 4.0, 120.0, 5.0)
     asked = Asked(facts, candidates, (touch,), Evidence(), {})
-    assert plain_touch(candidates, touch) == [3, "reached_past", 4.0, 120.0, 5.0, 0]
+    assert plain_touches(candidates, [touch]) == [[3, "reached_past", 4.0, 120.0, 5.0, 0]]
     leading = by_the_page(scripts, asked)["suspects"]
     assert leading[0][1] == pytest.approx(by_the_program(asked).suspects[0].probability, abs=1e-9)
