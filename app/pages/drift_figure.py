@@ -170,7 +170,8 @@ def _sums(sums: Sequence[tuple[float, float]], plot: _Plot) -> Sums:
 
 def _marks(work: Sequence[Work], taken: Sequence[str], plot: _Plot) -> Iterator[WorkMark]:
     for is_part in (False, True):
-        xs = [plot.x(_place(one.at, taken)) for one in work if bool(one.is_part) is is_part]
+        # Where readings are few, half a place beyond the last one would be off the picture.
+        xs = [min(plot.x(_place(one.at, taken)), _RIGHT + 4) for one in work if bool(one.is_part) is is_part]
         begun, count = 0.0, 0
         for x in xs:
             if count and x - begun < _APART:

@@ -74,7 +74,7 @@ class Scale:
     def figure(self, value: float) -> str:
         """A figure of this scale with as many decimals as its gauge can be read to.
 
-        What the way through SI adds to a figure half way between two must not tip it one way here, another on a phone.
+        What SI adds to a figure half way between two must not tip it one way here and the other way on a phone.
         """
         places = PLACES.get(self.unit)
         return written(round(value, 9), decimals(round(value, 2)) if places is None else places)

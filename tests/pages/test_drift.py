@@ -1,5 +1,6 @@
 """Whether readings drift, on the chart's page, the car's page, and in the ticket begun from them."""
 
+import re
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 
@@ -8,6 +9,7 @@ from starlette.testclient import TestClient
 
 from app.airpath.readings import ReadingKind
 from app.pages.drift import RULE_SAID, WHY
+from app.pages.drift_figure import WIDTH
 from app.records.drift import RULE_OF, drifting
 from app.records.garage import Garage
 from tests.conftest import Count, Enter
@@ -98,6 +100,15 @@ def test_the_chart_shows_readings_band_and_work_and_says_the_same_as_a_list(clie
     ):
         assert words in said
     assert 'href="/cars/tern/tickets/new?reading=idle12"' in page
+
+
+def test_a_job_after_the_last_of_few_readings_is_drawn_whole(client: TestClient, enter: Enter, tern: str) -> None:
+    _read(enter, (19.5, 19.6, 19.4))
+    at = "2024-08-20T10:00:00.000Z"
+    enter("job", "clutch", at, car=tern, title="Clutch", opened_at=at)
+    drawn = client.get(CHART).text.partition('class="date"')[0]
+    (x,) = re.findall(r'<path class="work" d="M([\d.]+) [^"]*h-14z"', drawn)
+    assert float(x) + 7 <= WIDTH
 
 
 def test_a_car_that_runs_right_says_nothing(client: TestClient, enter: Enter, tern: str) -> None:
