@@ -131,7 +131,7 @@ def _told(leak: Leak, about: About) -> dict[str, str]:
     if size is None:
         return {"untold": SAYS["anything"].format(hole=widest)}
     if size == "none" and leak.flow_gs.high < 0:
-        return {"size": size, "means": SAYS["other_way"] + SAYS["none"].format(hole=widest)}
+        return {"size": size, "means": SAYS["other_way"]}
     says = {"size": size, "flow": _flow(leak), "litres": _litres(leak), "hole": _hole(leak)}
     if size == "none":
         return says | {"means": SAYS["none"].format(hole=widest)}

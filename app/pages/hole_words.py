@@ -115,7 +115,7 @@ SAYS = {
     "no_turbo": "Without a turbocharger there is no boost to fall short.",
     "anything": "Nothing, or a hole of up to {hole}: both fit these figures. Read them finer, or measure another way.",
     "none": "No leak that these figures could show: it would be narrower than {hole}.",
-    "other_way": "They point the other way, away from a leak. ",
+    "other_way": "They point the other way, away from a leak.",
     "pinhole": "A pinhole, a joint that weeps or a tired check valve, not a hose that is off.",
     "small": "A split, or a small line that is off or broken; not a large hose.",
     "open": "As wide as a hose: look for one that is off, split open, or a clamp that let go.",

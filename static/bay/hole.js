@@ -193,11 +193,10 @@ function told({ flow, hole }, numbers) {
   const widest = `${figured(hole[2])} mm`;
   const size = flow[0] > 0 ? classOf(hole[1]) : hole[2] < pinhole ? "none" : null;
   if (size === null) return { untold: said(says.anything, { hole: widest }) };
-  const none = said(says.none, { hole: widest });
-  if (size === "none" && flow[2] < 0) return { size, means: says.other_way + none };
+  if (size === "none" && flow[2] < 0) return { size, means: says.other_way };
   const litres = flow.map((each) => (each / litre) * 60);
   const found = { size, flow: inUnit(flow, "g/s", "mg/s", 0.001), litres: inUnit(litres, "l/min", "ml/min", 0.1), hole: spread(hole, 1, "mm") };
-  if (size === "none") return { ...found, means: none };
+  if (size === "none") return { ...found, means: said(says.none, { hole: widest }) };
   found.means = says[size];
   const others = [...new Set(hole.map(classOf))].filter((one) => one !== size).map((one) => sizes[one]);
   if (others.length > 0) found.also = said(says.also, { classes: others.join(" or ") });

@@ -25,12 +25,35 @@ PRINTS = [
         ["Back on", "Looked at, sound", "Close the job", "Tap what you touch", "Take a photo", "Correct its title"],
     ),
     (
+        "/jobs/tern.expansion-hose",
+        2,
+        ["Coolant expansion hose", "What was touched", "Parts on and off"],
+        ["Photos", "Take a photo"],
+    ),
+    (
+        "/events/dunlin.test-day",
+        1,
+        ["Airfield test day", "Nothing on it yet", "Signed:"],
+        ["Begin with what is usual", "Add the usual"],
+    ),
+    (
         "/cars/tern/build-sheet",
         3,
         ["Build sheet", "Charge pipe", "Heavier cover and organic plate", "Stopgap"],
         ["Print it from"],
     ),
 ]
+
+
+def test_a_mark_between_two_words_on_paper_keeps_the_space_behind_it(browser: Browser, demo_address: str) -> None:
+    context = browser.new_context()
+    page = context.new_page()
+    page.emulate_media(media="print")
+    page.goto(demo_address + "/cars/tern/hoses")
+    second = page.locator(".hose .grow > span + span").first
+    between = second.evaluate("of => getComputedStyle(of, '::before').content")
+    put_away(context)
+    assert between == '" · "'
 
 
 @pytest.mark.parametrize("printed", PRINTS, ids=[one[0] for one in PRINTS])

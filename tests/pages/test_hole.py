@@ -97,13 +97,24 @@ def test_what_a_car_can_t_tell_is_said_plainly(  # noqa: PLR0917
         (NIGHT | {"volume": ""}, "It takes the volume"),
         (NIGHT | {"after": "0"}, "It had come to the pressure of the air around"),
         (TRIMS | {"short": "1", "long": "0", "trim": "", "airflow": "12.0"}, "Nothing, or a hole of up to"),
-        (TRIMS | {"short": "-9", "long": "-4"}, "They point the other way"),
+        (TRIMS | {"short": "-9", "long": "-4"}, "They point the other way, away from a leak."),
     ],
 )
 def test_what_the_figures_can_t_tell_is_said_plainly(
     client: TestClient, tern: str, asked: dict[str, str], says: str
 ) -> None:
     assert says in said(client, **asked)
+
+
+def test_each_way_says_what_it_takes(client: TestClient, tern: str) -> None:
+    page = client.get(HOLE).text
+    for way, takes in (("trims", "both trims"), ("hold", "the volume"), ("boost", "its target"), ("vacuum", "speed")):
+        form = page.split(f'data-hole="{way}"')[1].split("</form>")[0]
+        assert takes in form.split("It takes")[1]
+
+
+def test_figures_that_point_away_from_a_leak_name_no_hole(client: TestClient, tern: str) -> None:
+    assert "narrower than 0" not in said(client, **TRIMS | {"short": "-9", "long": "-4"})
 
 
 @pytest.mark.parametrize(
