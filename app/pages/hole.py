@@ -9,13 +9,16 @@ from starlette.responses import Response
 from app.airpath.readings import READINGS, ReadingKind
 from app.pages.hole_answers import answer
 from app.pages.hole_words import BOXES, SECONDS, WAYS, About, for_phone
+from app.pages.laid import Laid
 from app.pages.shell import garage_of, new_id, page
 from app.pages.which import the_car
 from app.pages.words import plain
 from app.records.baselines import BaselineView, baselines
 from app.records.car_figures import FiguresRow, bores_of, figures_of
+from app.records.car_known import filled
 from app.records.cars import CarRow
 from app.records.kinds.reading import series_of
+from app.records.known import Known
 from app.records.readings import ReadingRow, last_of
 from app.records.si import ambient_kpa
 from app.records.tickets import unproved
@@ -46,6 +49,7 @@ def show(request: Request, car_id: str) -> Response:
         boxes = _known(db, car)
         about = _about(db, car)
         tickets = [one for one in unproved(db, car_id) if one.stands == "open"]
+    facts: Known = {f"ticket/{one.id}": filled([("car", car.id), ("what", one.what)]) for one in tickets}
     way = asked["way"] if asked.get("way") in WAYS else next((way for way in WAYS if not about.cant(way)), "hold")
     if any(name in asked for name in BOXES[way]):
         boxes[way] = {name: asked.get(name, "") for name in BOXES[way]}
@@ -64,7 +68,8 @@ def show(request: Request, car_id: str) -> Response:
         pressures=_PRESSURE_UNITS,
         flows=_FLOW_UNITS,
         times=tuple(SECONDS),
-        known={},
+        known=facts,
+        laid=Laid(facts),
     )
 
 

@@ -20,6 +20,7 @@ from app.pages.workings import WORKINGS
 from app.records.baselines import baselines
 from app.records.cars import cars
 from app.records.compare import to_compare
+from app.records.drift import drifting
 from app.records.jobs import nothing_yet
 from app.records.take_along import KeptRecord, last_entries, records_to_keep
 
@@ -87,7 +88,7 @@ _ANYWHERE += tuple(f"/workings/{name}" for name in WORKINGS)
 #: Scripts and style sheets of a few of these pages alone: kept with a car, as they are of no use without one.
 _RUN_ON = (
     *("bay/hole.js", "bay/hole-leak.js", "bay/hold-test.js", "bay/hold-decay.js", "bay/workings.js"),
-    *("hold-test.css", "charts.css", "compare.css", "fit.css", "hoses.css", "plan.css", "workings.css"),
+    *("hold-test.css", "charts.css", "compare.css", "drift.css", "fit.css", "hoses.css", "plan.css", "workings.css"),
 )
 #: Further pages of a record; {id} is the record's.
 _MORE = {
@@ -121,7 +122,7 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
     """The pages of a car that a phone keeps, each with a mark: the page is the same for as long as its mark is."""
     with garage_of(request).read() as db:
         car, records, (last, fact) = the_car(db, car_id), records_to_keep(db, car_id), last_entries(db)
-        places = to_compare(db, car_id)
+        places, drifts = to_compare(db, car_id), drifting(db, car_id).values()
         model, of_tickets = car_model(db, car), forms_of(car, baselines(db, car_id))
     of_jobs = forms_mark(nothing_yet("", car, ""))
     # Days are in words ("yesterday"), and gloves make a page another.
@@ -135,6 +136,7 @@ def pages_to_keep(request: Request, car_id: str) -> Response:
         # They bear a mark of their own; the release keeps them together.
         *(_page(asset(name), here) for name in _RUN_ON),
         *(_page(address_of(car.id, one), f"{here}.{last}") for one in places),
+        *(_page(one.address, f"{here}.{last}", f"{one.last.label}: how it drifts", "look") for one in drifts),
         *_of_records(records, f"{here}.{last}", f"{here}.f{fact}"),
     ]
     at = request.scope["state"]["came_at"]

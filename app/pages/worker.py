@@ -40,10 +40,10 @@ def script() -> str:
 
 
 #: What only a few pages of a car ask for is taken along with it (take_along.py).
-_OF_A_CAR = ("hole", "hold-", "workings", "charts.css", "compare.css", "fit.css", "hoses.css", "plan.css")
+_OF_A_CAR = ("hole", "hold-", "workings", "charts.css", "compare.css", "drift.css", "fit.css", "hoses.css", "plan.css")
 #: The worker itself, and what the browser's own cache keeps for those who use it: labels are printed at the garage, a
-#: phone's own camera app reads them anywhere, a drift is worked out and a log drawn at the garage.
-_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css", "drift.css", "log", *_OF_A_CAR)
+#: phone's own camera app reads them anywhere, a log is drawn at the garage.
+_NOT_KEPT = ("worker", "print.js", "scan.js", "labels.css", "scan.css", "log", *_OF_A_CAR)
 
 
 def shell_addresses() -> list[str]:

@@ -28,6 +28,8 @@ function rowOf(group, { address, name }) {
 
 carsAlong().then((along) => {
   const cars = Object.entries(along).filter(([, { pages }]) => pages.length > 0);
+  const [, asked] = /^\/cars\/([^/]+)/.exec(location.pathname) ?? [];
+  cars.sort(([a], [b]) => (b === asked) - (a === asked)); // the one that was asked about first
   list.append(...cars.map(carOf));
   document.getElementById("none").hidden = cars.length > 0;
   document.documentElement.classList.remove("laying");

@@ -272,6 +272,7 @@ if (shown) {
   const asked = new URLSearchParams(location.search);
   let form = Object.hasOwn(WAYS, asked.get("way")) ? fillIn(asked) : shown;
   write(form, numbers);
+  document.addEventListener("laid", () => write(form, numbers)); // a ticket opened on this phone has come to those listed
   document.addEventListener("input", ({ target }) => target.form === form && write(form, numbers));
   document.addEventListener("submit", (event) => {
     if (event.target !== form) return;

@@ -13,7 +13,7 @@ from app.records.car_figures import Bore
 from app.records.garage import Garage
 from tests.browser.bay import Bay, send, take_along
 from tests.browser.conftest import SCREEN, Axe, in_hand, let_in
-from tests.browser.pocket import put_away, run
+from tests.browser.pocket import keep, put_away, run, told, waiting
 from tests.conftest import Enter
 
 BORES = (
@@ -90,8 +90,8 @@ def test_the_phone_answers_to_the_letter_what_the_garage_does(browser: Browser, 
         held.page.goto(f"{demo_address}/cars/tern/hole")
         for about in CARS:
             given = {"cases": cases, "numbers": json.loads(json.dumps(for_phone(about)))}
-            told = run(held.page, script, given)
-            for (way, typed), said in zip(cases, told, strict=True):
+            answered = run(held.page, script, given)
+            for (way, typed), said in zip(cases, answered, strict=True):
                 found = answer(way, typed, about)
                 assert said == {"says": dict(found.says), "wrong": dict(found.wrong)}, (way, typed)
 
@@ -110,6 +110,24 @@ def test_far_from_the_garage_a_hold_test_is_reckoned_and_put_on_a_ticket(page: P
     expect(page.locator("#sign-leak_size")).to_contain_text("A pinhole")
     bay.start()
     send(page)
+    page.reload()
+    expect(page.locator("#sign-leak_size")).to_contain_text("A pinhole")
+
+
+def test_a_ticket_opened_far_from_the_garage_takes_the_size_until_it_is_found(page: Page, bay: Bay) -> None:
+    bay.stop()
+    new = "5a7ad1a4-7a4c-4b5e-9f5a-6f2a9d4f0001"
+    fault = told("ticket", new, car="tern", what="Hisses", noticed_at="@now")
+    keep(page, fault, told("ticket", "t1", found_at="@now", found_line="tern.coupler"))
+    page.goto(f"{bay.address}/cars/tern/hole?way=hold&before=20&after=15&took=8&took_unit=h&unit=inHg&volume=2")
+    expect(page.locator("#answer output")).to_contain_text("0.011 mm")
+    expect(page.get_by_role("button", name="Put it on the ticket")).to_have_count(1)
+    page.get_by_role("button", name="Put it on the ticket: Hisses").tap()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Hisses")
+    expect(page.locator("#sign-leak_size")).to_contain_text("A pinhole")
+    bay.start()
+    send(page)
+    assert waiting(page) == []
     page.reload()
     expect(page.locator("#sign-leak_size")).to_contain_text("A pinhole")
 

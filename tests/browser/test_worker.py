@@ -134,6 +134,37 @@ def test_a_page_not_taken_along_lists_what_is_on_the_phone(taken: Page, bay: Bay
     assert is_kept(taken)
 
 
+def test_what_is_never_kept_is_named_and_the_way_back_to_its_car_comes_first(taken: Page, bay: Bay) -> None:
+    taken.goto(f"{bay.address}/cars/dunlin")
+    taken.get_by_role("switch", name="Take along").tap()
+    taken.get_by_text("On this phone as of").wait_for(timeout=60_000)
+    bay.stop()
+    for car in ("dunlin", "tern"):
+        for path in ("logs", "before-after", "readings/idle_vacuum/drift"):
+            taken.goto(f"{bay.address}/cars/{car}/{path}")
+            expect(taken.get_by_text("Never kept on a phone")).to_contain_text("before and after a job")
+            expect(taken.locator("#cars section").first).to_have_attribute("data-car", car)
+    taken.get_by_role("link", name="The car", exact=True).first.tap()
+    expect(taken.get_by_role("heading", name="Tern", level=1)).to_be_visible()
+
+
+def test_the_chart_of_a_reading_that_drifts_is_taken_along_and_says_what_it_lacks(
+    page: Page, bay: Bay, enter: Enter
+) -> None:
+    idle = {"what": "idle_vacuum", "condition": "warm", "unit": "inHg", "basis": "vacuum"}
+    for n, value in enumerate((19.5, 19.6, 19.4, 19.5, 19.6, 19.4, 19.5, 19.5, 19.3, 19.1, 18.9, 18.8), 10):
+        enter("reading", f"idle{n}", car="tern", value=value, taken_at=f"2026-03-{n}T10:00:00Z", healthy=True, **idle)
+    take_along(page, bay)
+    bay.stop()
+    page.get_by_role("link", name="Idle vacuum, warm drifts").tap()
+    expect(page.get_by_text("It drifts:")).to_be_visible()
+    assert is_kept(page)
+    colour = "getComputedStyle(document.querySelector('svg.drift path.mean')).fill"
+    assert page.evaluate(colour) == "none"  # its style sheet came along
+    keep(page, "reading", "idle13", car="tern", what="idle_vacuum", value="18")
+    expect(page.get_by_text("Not yet counted in this: 1 entry")).to_be_visible()
+
+
 def test_a_phone_that_took_nothing_along_is_told_how(page: Page, bay: Bay) -> None:
     open_car(page, bay)
     bay.stop()
