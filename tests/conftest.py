@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 from sqlalchemy import event
 from starlette.testclient import TestClient
 
@@ -21,6 +22,10 @@ from app.records.entry import Entry, Outcome, Value
 from app.records.garage import Garage
 from app.records.logbook import now
 from app.settings import Settings
+
+# A timing is a benchmark, never a test: a busy machine fails none.
+settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("untimed")
 
 Enter = Callable[..., Outcome]
 
