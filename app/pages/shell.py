@@ -7,7 +7,8 @@ from functools import cache
 from typing import Any
 
 from fastapi import Request
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from app.pages import words
@@ -34,10 +35,18 @@ def environment() -> Environment:
     # A page's lists stand in the order in which it knows of things.
     env.policies["json.dumps_kwargs"] = {"sort_keys": False, "separators": (",", ":")}
     env.filters |= words.FILTERS
+    env.filters["for_input"] = _for_input
     env.globals |= {"asset": asset, "new_id": new_id, "EMPTY": EMPTY}
     env.globals["OVER_TARGET"] = OVER_TARGET_READ
     env.globals["together"] = {name: kind.together for name, kind in KINDS.items() if kind.together}
     return env
+
+
+@pass_context
+def _for_input(_context: Context, text: str | None) -> str:
+    # Of a constant a template works a filter out but once, when it is first read, and the clock would stand still. One
+    # that is given the context is asked each time.
+    return words.for_input(text)
 
 
 def new_id() -> str:
