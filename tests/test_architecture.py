@@ -136,6 +136,17 @@ def test_nothing_we_serve_fetches_from_elsewhere() -> None:
     assert [p.name for p in ours if fetched.search(p.read_text(encoding="utf-8"))] == []
 
 
+def test_night_changes_colours_and_nothing_else() -> None:
+    """Why a browser test takes its steps by day alone: `light-dark()` is all that tells the two apart.
+
+    Two charts ask as well, to be drawn anew; their tests run in both.
+    """
+    ours = [p for p in (ROOT / "static").rglob("*") if p.suffix in {".css", ".js"} and "vendor" not in p.parts]
+    texts = {path.name: path.read_text(encoding="utf-8") for path in [*ours, *TEMPLATES]}
+    asks = {name for name, text in texts.items() if "prefers-color-scheme" in re.sub("<meta[^>]*>", "", text)}
+    assert asks == {"log-chart.js", "log-overlay.js"}
+
+
 def test_our_scripts_write_text_as_text() -> None:
     """What was typed could otherwise become markup, and be run."""
     written = re.compile(r"\b(innerHTML|outerHTML|insertAdjacentHTML|document\.write|setHTMLUnsafe|eval|Function)\b")

@@ -1,5 +1,6 @@
-"""The command itself, run as a person runs it."""
+"""The command itself: what it says, what it leaves, and how it ends."""
 
+import io
 import json
 import os
 import re
@@ -17,6 +18,7 @@ import httpx2
 import pytest
 
 from app import __version__
+from app.cli import main
 from app.settings import Settings
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
@@ -35,24 +37,40 @@ def home(tmp_path: Path) -> dict[str, str]:
 
 
 @pytest.fixture
-def run(home: dict[str, str]) -> Run:
-    """Run the command; whatever happens, nobody is ever shown a traceback."""
+def run(home: dict[str, str], capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Run the command; whatever happens, nobody is ever shown a traceback.
+
+    What only reads and writes files runs here, in this process, since to start one takes longer than most commands do.
+    """
+    for name in ("HOME", "XDG_DATA_HOME"):
+        monkeypatch.setenv(name, home[name])
 
     def ran(
         *arguments: object, stdin: str | None = None, largest_file: int | None = None
     ) -> subprocess.CompletedProcess[str]:
-        def limit() -> None:
-            if largest_file is not None:
-                resource.setrlimit(resource.RLIMIT_FSIZE, (largest_file, largest_file))
-
-        command = [sys.executable, "-W", "error", "-m", "app", *map(str, arguments)]
-        done = subprocess.run(
-            command, capture_output=True, text=True, input=stdin, env=home, check=False, preexec_fn=limit
-        )
-        assert "Traceback" not in done.stderr, done.stderr
-        return done
+        asked = [*map(str, arguments)]
+        if largest_file is not None or {"serve", "demo"} & {*asked}:
+            return _as_a_process(home, asked, largest_file)
+        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO((stdin or "").encode()), encoding="utf-8"))
+        capfd.readouterr()
+        try:
+            status = main(asked)
+        except SystemExit as left:  # argparse's own way
+            status = int(left.code or 0)
+        return subprocess.CompletedProcess(asked, status, *capfd.readouterr())
 
     return ran
+
+
+def _as_a_process(home: dict[str, str], asked: list[str], largest_file: int | None) -> subprocess.CompletedProcess[str]:
+    def limit() -> None:
+        if largest_file is not None:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (largest_file, largest_file))
+
+    command = [sys.executable, "-W", "error", "-m", "app", *asked]
+    done = subprocess.run(command, capture_output=True, text=True, env=home, check=False, preexec_fn=limit)
+    assert "Traceback" not in done.stderr, done.stderr
+    return done
 
 
 @contextmanager
@@ -251,6 +269,21 @@ def test_what_is_not_understood_is_answered_with_the_way_to_say_it(run: Run, arg
     refused = run(*arguments)
     assert refused.returncode == 2
     assert refused.stderr.startswith("usage: witnessmark")
+
+
+@pytest.mark.parametrize(("command", "status"), [("export", 0), ("restore", 2)])
+def test_how_a_command_ended_is_the_status_of_its_process(
+    home: dict[str, str], told: Path, tmp_path: Path, command: str, status: int
+) -> None:
+    done = _as_a_process(home, ["--data", str(told), command, str(tmp_path / "one")], None)
+    assert (done.returncode, done.stderr == "") == (status, status == 0)
+    assert (tmp_path / "one").exists() == (status == 0)
+
+
+def test_triage_reads_what_is_piped_into_it(home: dict[str, str]) -> None:
+    command = [sys.executable, "-W", "error", "-m", "app", "triage", "--json", "-"]
+    done = subprocess.run(command, capture_output=True, text=True, input=json.dumps(CASE), env=home, check=True)
+    assert json.loads(done.stdout)["roles"][0]["role"] == "boost_control"
 
 
 def test_the_installed_command_is_the_same_program() -> None:

@@ -50,6 +50,11 @@ AXE_OPTIONS = {
     "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]},
     "rules": {"target-size": {"enabled": True}, "color-contrast-enhanced": {"enabled": True}},
 }
+#: What night changes, and nothing else: tests/test_architecture.py holds us to it.
+COLOURS = {**AXE_OPTIONS, "runOnly": {"type": "rule", "values": ["color-contrast", "color-contrast-enhanced"]}}
+#: The violations alone: to bring all that passed out of the browser takes six times as long as looking.
+LOOK_OVER = """async options => (await axe.run(document, options)).violations.map(
+  one => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`)"""
 #: A page that breaks the policy says so on the console, where `phone` listens.
 REPORT_VIOLATIONS = """
 document.addEventListener("securitypolicyviolation", e => console.error(`CSP ${e.violatedDirective} ${e.blockedURI}`));
@@ -59,6 +64,9 @@ document.addEventListener("securitypolicyviolation", e => console.error(`CSP ${e
 expect.set_options(timeout=20_000)
 
 Axe = Callable[[Page], list[str]]
+Scheme = Literal["light", "dark"]
+#: For a test of what a script draws, or a picture shows, in the colours of the hour.
+DAY_AND_NIGHT = pytest.mark.parametrize("scheme", ["light", "dark"])
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -130,8 +138,8 @@ def address(garage: Garage) -> Iterator[str]:
 
 @pytest.fixture
 def served(address: str, garage: Garage, phone: "Phone") -> str:
-    """The same; `phone` is paired with it, through the page."""
-    pair(phone.page, garage, address)
+    """The same; `phone` is paired with it."""
+    let_in(phone.page.context, garage, address)
     return address
 
 
@@ -154,7 +162,7 @@ def demo_address(told_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> I
 
 
 @contextmanager
-def in_hand(browser: Browser, scheme: Literal["light", "dark"], *, scripts: bool = True) -> Iterator[Phone]:
+def in_hand(browser: Browser, scheme: Scheme, *, scripts: bool = True) -> Iterator[Phone]:
     """A phone. Anything its console complains of fails the test."""
     context = browser.new_context(
         viewport=SCREEN,
@@ -201,22 +209,33 @@ def _failure(asked: Request, *, scripts: bool) -> list[str]:
     return [] if expected else [f"{asked.url}: {asked.failure}"]
 
 
-@pytest.fixture(params=["light", "dark"])
-def phone(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Phone]:
-    """A phone by day and by night."""
-    with in_hand(browser, request.param) as held:
+@pytest.fixture
+def scheme() -> Scheme:
+    """By day, unless the test is for DAY_AND_NIGHT: night changes colours alone, and `axe` looks at those in both."""
+    return "light"
+
+
+@pytest.fixture
+def phone(browser: Browser, scheme: Scheme) -> Iterator[Phone]:
+    """A phone in a hand."""
+    with in_hand(browser, scheme) as held:
         yield held
 
 
 @pytest.fixture(scope="session")
 def axe() -> Axe:
-    """What axe-core finds wrong with a page: rule, and the first element that breaks it."""
+    """What axe-core finds wrong with a page, by day and by night: rule, and the first element that breaks it."""
     source = AXE.read_text(encoding="utf-8")
 
     def found(page: Page) -> list[str]:
+        stood: Scheme = "dark" if page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches") else "light"
         page.evaluate(source)
-        result = page.evaluate("options => axe.run(document, options)", AXE_OPTIONS)
-        return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in result["violations"]]
+        page.emulate_media(color_scheme="light")
+        by_day: list[str] = page.evaluate(LOOK_OVER, AXE_OPTIONS)
+        page.emulate_media(color_scheme="dark")
+        by_night: list[str] = page.evaluate(LOOK_OVER, COLOURS)
+        page.emulate_media(color_scheme=stood)
+        return by_day + [f"by night, {one}" for one in by_night]
 
     return found
 

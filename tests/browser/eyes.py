@@ -1,8 +1,8 @@
-"""What stands in anyone's way on a page: gloved, by night, on a narrow screen."""
+"""What stands in anyone's way on a page: gloved, by day and by night, on a narrow screen."""
 
 from playwright.sync_api import Page
 
-from tests.browser.conftest import AXE_OPTIONS, Axe
+from tests.browser.conftest import Axe
 
 #: Links inside a sentence may be as high as the sentence; the drawing's lines have the list beside them.
 _TOO_SMALL = """() => [...document.querySelectorAll("a, button, input, select, textarea, summary")].flatMap(one => {
@@ -21,15 +21,3 @@ def trouble_on(page: Page, axe: Axe) -> list[str]:
     width = page.evaluate("document.documentElement.scrollWidth")
     sideways = [] if width <= 412 else [f"scrolls sideways: {width}"]
     return [*axe(page), *sideways, *page.evaluate(_TOO_SMALL)]
-
-
-def unreadable_at_night(page: Page) -> list[str]:
-    """What can't be made out when the phone goes dark. Only colours change; axe-core is on the page already."""
-    page.emulate_media(color_scheme="dark")
-    found: list[str] = page.evaluate(
-        """async options => (await axe.run(document, options)).violations.flatMap(
-             one => one.nodes.map(node => `at night, ${one.id}: ${node.html.slice(0, 160)}`))""",
-        {**AXE_OPTIONS, "runOnly": {"type": "rule", "values": ["color-contrast", "color-contrast-enhanced"]}},
-    )
-    page.emulate_media(color_scheme="light")
-    return found

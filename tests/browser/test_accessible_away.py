@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.records.garage import Garage
 from tests.browser.bay import Bay, take_along
 from tests.browser.conftest import SCREEN, Axe, in_hand
-from tests.browser.eyes import trouble_on, unreadable_at_night
+from tests.browser.eyes import trouble_on
 from tests.browser.hand import expect_wrong, heading, write
 from tests.browser.pocket import keep, put_away, rest, send, told
 
@@ -32,7 +32,7 @@ def test_what_waits_and_what_was_refused_is_open_to_everyone(browser: Browser, d
         for path in (*STRIPPED, "/waiting"):
             page.goto(demo_address + path)
             expect(page.locator("#waiting")).to_contain_text("1 to be mended")
-            trouble += [f"{path}: {one}" for one in trouble_on(page, axe) + unreadable_at_night(page)]
+            trouble += [f"{path}: {one}" for one in trouble_on(page, axe)]
         expect(page.locator("#list details")).to_have_count(2)
         expect_wrong(page, "odometer", "Write a number, such as 5 or 5.5.")
     assert trouble == []
@@ -62,7 +62,7 @@ def test_pages_out_of_the_phone_s_memory_are_open_to_everyone(page: Page, bay: B
     trouble: list[str] = []
 
     def look(where: str) -> None:
-        trouble.extend(f"{where}: {one}" for one in trouble_on(page, axe) + unreadable_at_night(page))
+        trouble.extend(f"{where}: {one}" for one in trouble_on(page, axe))
 
     for path in (f"/cars/{tern}", f"/cars/{tern}/air-path"):
         page.goto(bay.address + path)

@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, expect
 from app.records.garage import Garage
 from tests.browser.bay import Bay, take_along
 from tests.browser.conftest import SCREEN, Axe, Phone, in_hand, let_in, running
-from tests.browser.eyes import trouble_on, unreadable_at_night
+from tests.browser.eyes import trouble_on
 from tests.browser.hand import heading, tap, tap_number, tap_row, write
 from tests.browser.pocket import AWAY, keep, put_away, rest, run, told, weather_before
 from tests.conftest import Enter
@@ -116,7 +116,7 @@ def test_a_car_taken_along_brings_its_hoses_and_its_candidates(
 def test_the_pages_are_open_to_everyone(browser: Browser, demo_address: str, axe: Axe, path: str) -> None:
     with in_hand(browser, "light") as phone:
         phone.page.goto(demo_address + path)
-        assert trouble_on(phone.page, axe) + unreadable_at_night(phone.page) == []
+        assert trouble_on(phone.page, axe) == []
 
 
 @pytest.mark.parametrize(("path", "sheets"), [(HOSES, 4), (LIST, 1)])

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from app.records.garage import Garage
-from tests.browser.conftest import SCREEN, Axe, Phone
+from tests.browser.conftest import DAY_AND_NIGHT, SCREEN, Axe, Phone
 from tests.browser.hand import choose, heading, tap
 from tests.conftest import Enter
 from tests.logs import drive, take_in
@@ -35,6 +35,7 @@ def reads(page: Page, channel: str) -> str:
     return page.locator(".panel", has_text=channel).locator("output").inner_text()
 
 
+@DAY_AND_NIGHT
 def test_a_chart_is_drawn_moved_by_taps_and_read_in_figures(phone: Phone, served: str, axe: Axe) -> None:
     page = phone.page
     page.goto(f"{served}/logs/sunday")
@@ -113,6 +114,7 @@ def test_what_went_over_target_leaves_the_car_once_it_was_looked_at(phone: Phone
     expect(page.locator("a.caution:visible")).to_have_count(0)
 
 
+@DAY_AND_NIGHT
 def test_two_logs_are_laid_over_each_other_by_touch(phone: Phone, served: str, axe: Axe) -> None:
     page = phone.page
     page.goto(f"{served}/logs/sunday")

@@ -5,7 +5,7 @@ from playwright.sync_api import Browser, expect
 
 from app.records.garage import Garage
 from tests.browser.conftest import Axe, Phone, in_hand, let_in, running
-from tests.browser.eyes import trouble_on, unreadable_at_night
+from tests.browser.eyes import trouble_on
 from tests.browser.hand import heading, tap, tap_row, write
 from tests.conftest import Enter
 from tests.pages.logged import keep_log
@@ -77,7 +77,6 @@ def test_the_pages_are_open_to_everyone_by_day_and_by_night(
         let_in(phone.page.context, two_drives, address)
         phone.page.goto(address + path)
         assert trouble_on(phone.page, axe) == []
-        assert unreadable_at_night(phone.page) == []
 
 
 def test_the_demo_s_own_logs_show_something(phone: Phone, served_demo: str) -> None:

@@ -3,19 +3,17 @@
 import os
 from pathlib import Path
 
-import pytest
 from playwright.sync_api import Browser, expect
 
 from app.records.garage import Garage
-from tests.browser.conftest import SCREEN, let_in
+from tests.browser.conftest import SCREEN, Scheme, let_in
 from tests.browser.pocket import keep, put_away, rest, send, told, waiting
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_a_choice_that_was_refused_is_made_again_from_its_words(
-    browser: Browser, garage: Garage, address: str, tern: str, scheme: str
+    browser: Browser, garage: Garage, address: str, tern: str
 ) -> None:
-    context = browser.new_context(viewport=SCREEN, service_workers="block", color_scheme=scheme)  # type: ignore[arg-type]
+    context = browser.new_context(viewport=SCREEN, service_workers="block")
     let_in(context, garage, address)
     page = rest(context, address)
     line = f"{tern}.coupler"
@@ -36,7 +34,10 @@ def test_a_choice_that_was_refused_is_made_again_from_its_words(
         "Replaced",
     ]
     if folder := os.environ.get("LOOK"):
-        page.screenshot(path=str(Path(folder) / f"waiting-{scheme}.png"), full_page=True)
+        schemes: tuple[Scheme, ...] = ("light", "dark")
+        for scheme in schemes:
+            page.emulate_media(color_scheme=scheme)
+            page.screenshot(path=str(Path(folder) / f"waiting-{scheme}.png"), full_page=True)
     how.select_option("reached_past")
     row.get_by_role("button", name="Send again").click()
     expect(page.locator("#list details")).to_have_count(1)

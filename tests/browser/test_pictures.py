@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Page
 
-from tests.browser.conftest import Phone
+from tests.browser.conftest import DAY_AND_NIGHT, Phone
 from tests.browser.hand import heading, tap_number, tap_row
 
 
@@ -40,6 +40,7 @@ def ticket(page: Page) -> None:
     heading(page, "Boost wanders at full throttle")
 
 
+@DAY_AND_NIGHT
 @pytest.mark.parametrize("way", [car, air_path, line_list, job, touch, ticket], ids=lambda way: way.__name__)
 def test_what_the_readme_shows_is_a_tap_or_two_away(
     phone: Phone, served_demo: str, picture: Callable[[str], None], way: Callable[[Page], None]

@@ -19,9 +19,10 @@ def ago(**since: float) -> str:
     return (datetime.now() - timedelta(**since)).strftime("%Y-%m-%dT%H:%M")  # noqa: DTZ005  the phone's own clock
 
 
-def test_from_a_layout_to_a_fault_proved_fixed_and_back(phone: Phone, served: str, axe: Axe) -> None:
+def test_from_a_layout_to_a_fault_proved_fixed_and_back(phone: Phone, address: str, garage: Garage, axe: Axe) -> None:
     page = phone.page
-    page.goto(served)
+    pair(page, garage, address)
+    page.goto(address)
     add_the_car(page)
     find_the_gauge_hose(page)
     match_the_real_car(page)
