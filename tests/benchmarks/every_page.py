@@ -104,7 +104,8 @@ LEFT_OUT: dict[str, str] = {
     ),
     **dict.fromkeys(
         ("/start", "/away", "/waiting", "/settings", "/scan", "/workings", "/pair", "/pair/{token}", "/take-in",
-         "/layouts/{layout}/chart", "/cars/{car}/jobs/blank", "/cars/{car}/tickets/blank"),
+         "/layouts/{layout}/chart", "/cars/{car}/jobs/blank", "/cars/{car}/tickets/blank",
+         "/cars/{car}/events/blank"),
         _STILL,
     ),
     **dict.fromkeys(

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from playwright.sync_api import Browser, Page, expect
 
 from app.records.garage import Garage
-from tests.browser.conftest import Axe, Phone, in_hand, pair, running
+from tests.browser.conftest import DAY_AND_NIGHT, Axe, Phone, in_hand, pair, running
 from tests.browser.hand import choose, expect_wrong, heading, number_of, tap, tap_number, tap_row, tap_within, write
 
 ACTUATOR = "Boost solenoid actuator hose, solenoid to actuator"
@@ -19,6 +19,7 @@ def ago(**since: float) -> str:
     return (datetime.now() - timedelta(**since)).strftime("%Y-%m-%dT%H:%M")  # noqa: DTZ005  the phone's own clock
 
 
+@DAY_AND_NIGHT
 def test_from_a_layout_to_a_fault_proved_fixed_and_back(phone: Phone, address: str, garage: Garage, axe: Axe) -> None:
     page = phone.page
     pair(page, garage, address)
