@@ -2,12 +2,14 @@
 
 import hashlib
 import os
+import re
 from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
 from fastapi import Request
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.ext import Extension
 from jinja2.runtime import Context
 from starlette.responses import HTMLResponse, RedirectResponse
 
@@ -18,6 +20,17 @@ from app.records.cautions import OVER_TARGET_READ
 from app.records.garage import Garage
 from app.records.kinds import KINDS
 from app.settings import shipped
+
+
+_INDENT = re.compile(r"^[ \t]+(?=<|\{\{)", re.MULTILINE)
+
+
+class _Flush(Extension):
+    """Templates are indented for who reads them; a phone fetches no indents."""
+
+    def preprocess(self, source: str, name: str | None, filename: str | None = None) -> str:
+        """A template's text without blanks between the start of a line and a tag or what is filled in."""
+        return _INDENT.sub("", source)
 
 
 @cache
@@ -31,6 +44,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
         cache_size=-1,
+        extensions=[_Flush],
     )
     # A page's lists stand in the order in which it knows of things.
     env.policies["json.dumps_kwargs"] = {"sort_keys": False, "separators": (",", ":")}

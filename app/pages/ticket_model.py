@@ -4,6 +4,7 @@ The car's, which the phone keeps once for all its tickets, and the ticket's own,
 """
 
 import json
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -12,6 +13,7 @@ from sqlalchemy import Connection
 from app.airpath.readings import READINGS, ReadingKind
 from app.airpath.words import Suspect, TouchKind
 from app.pages.kept_for_good import kept_at, mark_of
+from app.pages.own_suspects import kinds_on
 from app.records import cautions
 from app.records.baselines import BaselineView, baselines
 from app.records.candidates import candidates_at, things_of
@@ -25,17 +27,21 @@ from app.records.logbook import now
 from app.records.second_fault import Mended
 from app.records.si import ambient_kpa
 from app.records.signs import SignRow
-from app.records.suspects import KM_PER, TOUCHES_COUNT_FOR, Weighed, facts_of, field_of, made_of
+from app.records.suspects import KM_PER, TOUCHES_COUNT_FOR, Case, Weighed, facts_of, field_of, made_of
 from app.records.tickets import TicketRow
 from app.records.touches import touches_between
-from app.triage.inputs import Candidate, Touched
+from app.triage.inputs import HOW_LIKELY, Candidate, Touched
 from app.triage.model import standing_candidates, with_standing
 from app.triage.plain_numbers import Plain, plain_car, plain_case, plain_touches
 from app.triage.plain_readings import LOW, plain_readings
 from app.triage.plain_sheets import not_there
+from app.triage.priors import OFTEN, WORTH_SAYING, Prior, taught_reason, weigh
 from app.triage.signs import SIGNS
 
 Json = dict[str, Plain]
+
+
+_DIGITS = 10  # few figures, which compress well; far finer than a ranking is held to
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +64,16 @@ def car_model(db: Connection, car: CarRow) -> CarModel:
     facts, own = facts_of(car), baselines(db, car.id)
     things = candidates_at(things_of(db, car.id), (), now())
     candidates = (*things, *own_candidates(db, car.id), *standing_candidates(facts))
-    model: Json = plain_car(facts, candidates) | {
+    possible = _possible(car)
+    everyone = (*with_standing(facts, candidates), *possible.values())
+    before: list[Json] = [
+        {"prior": prior.weight, "why": _reasons(prior)} for prior in weigh(everyone, (), {})[-len(possible) :]
+    ]
+    numbers, added = _apart(plain_car(facts, everyone), len(possible))
+    model: Json = numbers | {
+        "possible": {key: one | more for key, one, more in zip(possible, added, before, strict=True)},
+        "likely": {key: [HOW_LIKELY[key], often] for key, often in OFTEN.items()},
+        "taught": [taught_reason(0.5), taught_reason(2.0), WORTH_SAYING],
         "fields": [field_of(candidate) for candidate in candidates],
         "answers": {key: {one.key: one.label for one in sign.outcomes} for key, sign in SIGNS.items()},
         "car": car.id,
@@ -77,6 +92,7 @@ def model_of(db: Connection, car: CarRow, ticket: TicketRow, found: Weighed, own
     numbers = plain_case(case.facts, case.candidates, case.touched, dict(case.taught), _known_checks(found))
     jobs = {job.id: [job.odometer, job.air_temp_c] for job in open_jobs(db, car.id)}
     return numbers | {
+        "learned": _learned(car, case),
         "of": car_model(db, car).address,
         # A job still open may take its touches back, so each of its touches names it.
         "touches": [
@@ -94,6 +110,32 @@ def model_of(db: Connection, car: CarRow, ticket: TicketRow, found: Weighed, own
         "reads": ticket.reads,
         "judged": {sign.reading: _judged(sign, own) for sign in found.signs if sign.reading},
     }
+
+
+def _possible(car: CarRow) -> dict[str, Candidate]:
+    """One suspect of each kind that a person may add, as likely as a usual one; it takes nothing from the others."""
+    return {key: Candidate("", Suspect.SOMETHING_ELSE, "", behaves_like=key) for key, _ in kinds_on(car)}
+
+
+def _learned(car: CarRow, case: Case) -> list[Plain]:
+    """What closed tickets teach of each kind that a person may add: the usual factor, and those that differ from it."""
+    possible = _possible(car)
+    everyone = (*with_standing(case.facts, case.candidates), *possible.values())
+    priors = weigh(everyone, (), dict(case.taught))[-len(possible) :]
+    factors = {key: round(prior.learned, _DIGITS) for key, prior in zip(possible, priors, strict=True)}
+    [(usual, _)] = Counter(factors.values()).most_common(1)
+    return [usual, {key: by for key, by in factors.items() if by != usual}]
+
+
+def _apart(numbers: Mapping[str, Plain], last: int) -> tuple[Json, list[Json]]:
+    """The numbers without those nobody added yet, which come last, and these (static/bay/model.js adds one)."""
+    everyone = _list(numbers["candidates"])
+    added = [dict(one) for one in everyone[-last:] if isinstance(one, Mapping)]
+    return {**numbers, "candidates": everyone[:-last]}, added
+
+
+def _reasons(prior: Prior) -> list[Plain]:
+    return [[round(one.by, _DIGITS), one.reason] for one in prior.factors]
 
 
 def _told(ticket: TicketRow, first: Mended | None) -> list[Plain]:

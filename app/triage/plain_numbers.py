@@ -183,11 +183,12 @@ def _candidate(candidate: Candidate, kind: int, roles: Sequence[str], checks: li
 def _before(candidate: Candidate, prior: Prior, tried: list[int]) -> Plain:
     # Whether a stopgap holds it may change on the phone, so that is left out of the figure.
     extras: dict[str, Plain] = {
-        "why": [[factor.by, factor.reason] for factor in prior.factors if factor.key != _STOPGAP],
+        "why": [[round(factor.by, 9), factor.reason] for factor in prior.factors if factor.key != _STOPGAP],
         "patched": candidate.stopgap,
         "tried": list[Plain](tried),
     }
-    found: dict[str, Plain] = {"prior": prior.weight / prior.patched}
+    # Few figures compress well, and these are far finer than a ranking is held to.
+    found: dict[str, Plain] = {"prior": round(prior.weight / prior.patched, 12)}
     return found | _if_any(extras) | _unless_one(age=touches.by_age(candidate))
 
 

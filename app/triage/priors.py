@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from app.airpath.words import MATERIAL_LABEL, ROLE_LABEL, SUSPECT_LABEL, Material, Role, Suspect
 from app.triage.answers import Factor
-from app.triage.inputs import HOW_LIKELY, Candidate, Touched
+from app.triage.inputs import HOW_LIKELY, Candidate, HowLikely, Touched
 from app.triage.knowledge.grades import CHARGE_SMALL
 from app.triage.touches import touch_weight
 
@@ -56,8 +56,10 @@ _WEAR: dict[Material, tuple[float, float]] = {
 }
 _ROLES = frozenset(Role)
 #: A factor nearer to 1 than this is not worth a line.
-_WORTH_SAYING = 0.02
+WORTH_SAYING = 0.02
 _OLDEST_THAT_COUNTS = 20.0  # years; older lines that still serve have shown that they can
+#: How likely a suspect of one's own is, as its reason has it.
+OFTEN: dict[HowLikely, str] = {"usual": "as likely as", "twice": "twice as likely as", "half": "half as likely as"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,10 +139,9 @@ def _prior(candidate: Candidate, base: float, learned: float, worn: float, touch
     factors: list[Factor] = []
     if candidate.behaves_like is not None:
         factors.append(Factor("prior", "own", HOW_LIKELY[candidate.likely], _own_reason(candidate)))
-    if abs(learned - 1.0) > _WORTH_SAYING:
-        often = "more" if learned > 1 else "less"
-        factors.append(Factor("prior", "taught", learned, f"this garage's closed tickets found it {often} often"))
-    if abs(worn - 1.0) > _WORTH_SAYING:
+    if abs(learned - 1.0) > WORTH_SAYING:
+        factors.append(Factor("prior", "taught", learned, taught_reason(learned)))
+    if abs(worn - 1.0) > WORTH_SAYING:
         factors.append(Factor("prior", "wear", worn, _wear_reason(candidate, worn)))
     patched = _STOPGAP if candidate.stopgap else 1.0
     if candidate.stopgap:
@@ -154,11 +155,15 @@ def _prior(candidate: Candidate, base: float, learned: float, worn: float, touch
     return Prior(weight, untouched, tuple(factors), base, learned, worn, patched)
 
 
+def taught_reason(by: float) -> str:
+    """The sentence for what closed tickets taught, a factor on the plain rate."""
+    return f"this garage's closed tickets found it {'more' if by > 1 else 'less'} often"
+
+
 def _own_reason(candidate: Candidate) -> str:
-    often = {"usual": "as likely as", "twice": "twice as likely as", "half": "half as likely as"}[candidate.likely]
     like = role_of(candidate)
     label = ROLE_LABEL[like] if isinstance(like, Role) else SUSPECT_LABEL[like].lower()
-    return f"a suspect of your own, {often} another that behaves like it: {label}"
+    return f"a suspect of your own, {OFTEN[candidate.likely]} another that behaves like it: {label}"
 
 
 def _when_new(candidate: Candidate) -> float:

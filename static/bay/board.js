@@ -5,7 +5,7 @@
 import { drawChecks, notesOf, writeNotes } from "./checks.js";
 import { engineNow, onEngine } from "./engine.js";
 import { conclude } from "./known.js";
-import { modelOfPage } from "./model.js";
+import { modelOfPage, withOwn } from "./model.js";
 import { rank } from "./rank.js";
 import { seenOn } from "./seen.js";
 import { aboutOf } from "./shape.js";
@@ -13,6 +13,7 @@ import { drawSuspects } from "./suspects.js";
 import { tellDangers, tellSigns } from "./told.js";
 import { filters, roughly } from "./words.js";
 
+let ofPage = null;
 let model = null;
 let latest = null;
 const board = document.getElementById("board");
@@ -23,7 +24,7 @@ const part = (element, name) => element.querySelector(`[data-part="${name}"]`);
 async function drawLatest(known) {
   latest = known;
   try {
-    model ??= await modelOfPage();
+    ofPage ??= await modelOfPage();
   } catch {
     return; // asked for again at the next tap
   }
@@ -31,6 +32,7 @@ async function drawLatest(known) {
 }
 
 function draw(known) {
+  model = withOwn(ofPage, known);
   const stands = known.fields(`ticket/${ticket}`).stands ?? "open";
   const evidence = { ...seenOn(ticket, model, known), engine: engineNow() };
   const ranking = rank(model, evidence);

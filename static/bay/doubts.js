@@ -2,7 +2,7 @@
 
 /** Pairs, worst first: {first, second, again} as they stand in `seen`. `mass`: each kind's share before any was seen. */
 export function doubts(model, table, seen, mass) {
-  const certain = [...mass.keys()].filter((kind) => !model.vague.includes(kind));
+  const certain = [...mass.keys()].filter((kind) => mass[kind] > 0 && !model.vague.includes(kind));
   const all = certain.reduce((total, kind) => total + mass[kind], 0);
   const shares = certain.map((kind) => mass[kind] / all);
   const chances = seen.map(({ sign, place }) => certain.map((kind) => table[sign].chance[kind][place]));
