@@ -21,15 +21,14 @@ from app.records.garage import Garage
 from app.records.kinds import KINDS
 from app.settings import shipped
 
-
 _INDENT = re.compile(r"^[ \t]+(?=<|\{\{)", re.MULTILINE)
 
 
 class _Flush(Extension):
-    """Templates are indented for who reads them; a phone fetches no indents."""
+    """Templates are indented for whoever reads them; a phone fetches no indents."""
 
-    def preprocess(self, source: str, name: str | None, filename: str | None = None) -> str:
-        """A template's text without blanks between the start of a line and a tag or what is filled in."""
+    def preprocess(self, source: str, name: str | None, filename: str | None = None) -> str:  # noqa: ARG002 - Jinja's
+        """A template's text without its indents."""
         return _INDENT.sub("", source)
 
 
