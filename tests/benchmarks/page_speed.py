@@ -85,8 +85,12 @@ def written(garage: Garage, app: ASGIApp, path: str, cookie: str) -> Written:
     notes = Written()
     render = shell.render
 
+    def note(statement: str) -> None:
+        if not statement.startswith("--"):  # what SQLite asks of itself, within a statement of ours
+            notes.statements.append(statement)
+
     def watch(driver: sqlite3.Connection, *_: object) -> None:
-        driver.set_trace_callback(notes.statements.append)
+        driver.set_trace_callback(note)
 
     def noted(template: str, context: Mapping[str, Any]) -> str:
         notes.template, notes.context = template, dict(context)
