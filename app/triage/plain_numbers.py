@@ -188,7 +188,7 @@ def _before(candidate: Candidate, prior: Prior, tried: list[int]) -> Plain:
         "tried": list[Plain](tried),
     }
     # Few figures compress well, and these are far finer than a ranking is held to.
-    found: dict[str, Plain] = {"prior": round(prior.weight / prior.patched, 12)}
+    found: dict[str, Plain] = {"prior": float(f"{prior.weight / prior.patched:.12g}")}
     return found | _if_any(extras) | _unless_one(age=touches.by_age(candidate))
 
 
