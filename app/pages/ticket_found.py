@@ -51,7 +51,7 @@ def find(request: Request, ticket_id: str, form: Form) -> Response:
     chosen = _chosen_in(form, things, own)
     moment, reasons = not_before(form["found_at"], "found_at", _since(ticket))
     if chosen is None:
-        reasons |= {"": _UNKNOWN}
+        reasons |= {"found": _UNKNOWN if any(form[name] for name in ("found", *_NAMES)) else "Say which it was."}
     if not form["found_wrong"].strip():
         reasons |= {"found_wrong": "Say what was wrong with it: whoever looks next time will want to know."}
     if chosen and not reasons:
@@ -61,11 +61,9 @@ def find(request: Request, ticket_id: str, form: Form) -> Response:
             return see(f"/tickets/{ticket_id}")
         reasons = dict(outcome.reasons)
     again = form.again(reasons)
-    if chosen:
-        return page(request, "tickets/found.html", status=422, ticket=ticket, car=car, form=again, chosen=chosen)
-    others = _others(things, suspects)
+    offered = [] if chosen else _offered(things, suspects, own)
     return page(
-        request, "tickets/which.html", status=422, ticket=ticket, car=car, suspects=suspects, others=others, form=again
+        request, "tickets/found.html", status=422, ticket=ticket, car=car, form=again, chosen=chosen, offered=offered
     )
 
 
@@ -77,6 +75,13 @@ def _others(things: Sequence[Thing], suspects: Sequence[RankedSuspect]) -> list[
     """What can be at fault without being among the suspects."""
     ranked = {one.id for one in suspects}
     return [thing for thing in things if thing.kind != "tee" and thing.id not in ranked]
+
+
+def _offered(things: list[Thing], suspects: Sequence[RankedSuspect], own: list[OwnSuspectRow]) -> list[tuple[str, str]]:
+    """The same as a list of one box: ("found_line=l.1", its name), the likeliest first."""
+    keys = [(one.id, one.label) for one in suspects] + [(one.id, one.name) for one in _others(things, suspects)]
+    found = [(chosen[0], key, name) for key, name in keys if (chosen := _chosen(key, things, own))]
+    return [(f"{field}={key}", name) for field, key, name in found]
 
 
 def _since(ticket: TicketRow) -> tuple[str, str]:

@@ -1,5 +1,6 @@
 """A reading as entered, turned to SI: a pressure to kPa absolute, with the pressure of the air it was read in."""
 
+import math
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -81,6 +82,14 @@ def unit_in_si(kind: KindOfReading, unit: str) -> float:
     if kind.quantity == "pressure":
         return convert(1.0, unit_of(unit, PressureUnit), PressureUnit.KPA)
     return unit_of(unit, _UNIT_OF[kind.quantity]).si_per_unit
+
+
+def widest_spread(kind: KindOfReading) -> float:
+    """How far a healthy reading can lie from the usual, at most (SI as this kind is kept): half of all it can be."""
+    if kind.quantity == "free":
+        return math.inf
+    low, high = _PRESSURE_KPA if kind.quantity == "pressure" else _BELIEVABLE[kind.quantity]
+    return (high - low) / 2
 
 
 def _pressure(kind: KindOfReading, value: float, unit: str, basis: str | None, ambient: Ambient) -> Taken:

@@ -49,6 +49,7 @@ def test_nothing_yet_says_what_to_do(client: TestClient, tern: str) -> None:
         ({"centre": "200", "unit": "psi"}, "A vacuum of 200 psi is deeper than"),
         ({"centre": "-3"}, "below zero"),
         ({"spread": "0"}, "It has to be more than 0."),
+        ({"spread": "600"}, "Give or take 600 inHg can&#39;t be right for idle vacuum. Look at the figure."),
         ({"unit": "g/s"}, "g/s does not measure pressure."),
         ({"basis": ""}, "Say whether the gauge shows"),
     ],

@@ -93,7 +93,7 @@ def test_finding_another_part_forgets_the_first(client: TestClient, garage: Gara
     ("wrong", "why"),
     [
         ({"found_line": "tern.moon"}, "This car has no such line or part."),
-        ({"found_line": ""}, "This car has no such line or part."),
+        ({"found_line": ""}, "Say which it was."),
         ({"found_component": "tern.coupler", "found_line": ""}, "This car has no such line or part."),
         ({"found_component": "tern.throttle"}, "This car has no such line or part."),
         ({"found_wrong": " "}, "Say what was wrong with it"),
@@ -111,6 +111,19 @@ def test_what_cannot_be_found_is_refused(
     assert answer.status_code == 422
     assert why in answer.text
     assert the(garage).stands == "open"
+
+
+def test_nothing_chosen_loses_nothing_that_was_written(client: TestClient, garage: Garage, wanders: str) -> None:
+    at = typed(1)
+    answer = send(client, "found", found="", found_wrong="Split at the barb", found_at=at)
+    assert answer.status_code == 422
+    assert 'id="found-hint">Say which it was.' in answer.text
+    assert ">Split at the barb</textarea>" in answer.text
+    assert f'value="{at}"' in answer.text
+    offered = re.findall(r'<option value="(found_[a-z_]+=[^"]+)"', answer.text)
+    assert {"found_line=tern.coupler", "found_component=tern.throttle", "found_suspect=something_else"} <= {*offered}
+    again = send(client, "found", found="found_line=tern.coupler", found_wrong="Split at the barb", found_at=at)
+    assert (again.status_code, the(garage).found_id) == (303, "tern.coupler")
 
 
 def test_a_line_at_fault_in_the_brake_servo_keeps_the_car_standing(

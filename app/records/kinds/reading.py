@@ -7,7 +7,7 @@ from sqlalchemy import Index, text
 
 from app.airpath.readings import READINGS, Condition, ReadingKind
 from app.records.fields import LONG, Count, Fields, Flag, Moment, Number, Recorded, key, moment, number, whole, words
-from app.records.si import Taken, si_of
+from app.records.si import Taken, si_of, unit_in_si, widest_spread
 
 Basis = Literal["gauge", "vacuum", "absolute"]
 
@@ -116,6 +116,10 @@ class BaselineFields(Fields):
             self.taken(self.centre)
         except ValueError as error:
             raise ValueError(str(error).replace("value: ", "centre: ", 1)) from None
+        kind = READINGS[self.what]
+        if self.spread * unit_in_si(kind, self.unit) > widest_spread(kind):
+            said = f"Give or take {self.spread:g} {self.unit} can't be right for {kind.label.lower()}."
+            raise ValueError(f"spread: {said} Look at the figure.")
         return self
 
     def taken(self, value: float) -> Taken:
