@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+import time_machine
 from hypothesis import HealthCheck, settings
 from sqlalchemy import event
 from starlette.testclient import TestClient
@@ -64,6 +65,14 @@ def told_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("told") / "demo"
     demo.fresh(folder, datetime.now().astimezone()).close()
     return folder
+
+
+@contextmanager
+def held_clock() -> Iterator[datetime]:
+    """The clock stands still: for whoever compares two pages, or a page with what is worked out beside it."""
+    at = datetime.now().astimezone()
+    with time_machine.travel(at, tick=False):
+        yield at
 
 
 @pytest.fixture

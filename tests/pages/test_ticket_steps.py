@@ -69,9 +69,9 @@ def test_every_suspect_and_every_other_part_can_be_found_at_fault(client: TestCl
 def test_what_was_found_is_kept_and_sent_twice_changes_nothing(
     client: TestClient, garage: Garage, wanders: str, field: str, value: str
 ) -> None:
-    entry = str(uuid.uuid4())
+    form = {"entry": str(uuid.uuid4()), "found_wrong": "Loose", "found_at": typed(1), field: value}
     for _ in range(2):
-        answer = send(client, "found", found_wrong="Loose", found_at=typed(1), entry=entry, **{field: value})
+        answer = send(client, "found", **form)
         assert answer.status_code == 303
     assert (the(garage).stands, the(garage).found_id, the(garage).found_wrong) == ("found", value, "Loose")
     with garage.read() as db:
