@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from app.records.garage import Garage
 from app.records.jobs import JobRow, closed_jobs, open_jobs
-from app.records.traces import NoTraceError, TraceRow, trace_of, traces_of
+from app.records.traces import NoTraceError, TraceRow, figures_of, traces_of
 from app.traces.channels import part
 from app.traces.comparison import Run
 from app.traces.stretches import pulls
@@ -59,7 +59,7 @@ def around(db: Connection, car: str, begins: str, ends: str) -> Around:
 def runs_of(garage: Garage, log: TraceRow) -> LogRuns:
     """The full-throttle pulls of one log whose gear can be told."""
     try:
-        trace = trace_of(garage, log.id)
+        trace = figures_of(garage, log)
     except NoTraceError as why:
         return LogRuns(log, (), log.ambient_kpa, None, str(why))
     found = [Run(log.id, trace, one) for one in pulls(trace) if one.ratio is not None]
