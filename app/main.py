@@ -10,7 +10,7 @@ from starlette.exceptions import HTTPException
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import Response
 from starlette.staticfiles import StaticFiles
-from starlette.types import Scope
+from starlette.types import Message, Receive, Scope, Send
 
 from app.pages import ROUTERS
 from app.pages.crossroads import Crossroads
@@ -35,6 +35,7 @@ _PACKED_ALREADY = ("image/jpeg", "image/png", "font/woff2")
 #: Nobody watches this program: no request is counted or told of, whatever the environment says. An older framework
 #: knows nothing of it and takes it for something of ours.
 _UNWATCHED: dict[str, Any] = {"telemetry": {"tracing": False, "metrics": False, "logs": False, "auto_configure": False}}
+_TAKES, _VARIES = b"accept-encoding", (b"vary", b"Accept-Encoding")
 #: The same for every garage. Made once: it looks at what each of some two hundred pages asks for.
 _PAGES = Crossroads(route for router in ROUTERS for route in router.routes)
 
@@ -54,6 +55,23 @@ class Assets(StaticFiles):
         if response.status_code == 200 and for_good:
             response.headers["cache-control"] = "public, max-age=31536000, immutable"
         return response
+
+
+class Compressed(GZipMiddleware):
+    """Answers made small for whoever takes them so."""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Leave an answer as it is for whoever does not, but for the header that tells caches of the difference."""
+
+        async def send_plain(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                message["headers"] = [*message.get("headers", ()), _VARIES]
+            await send(message)
+
+        if scope["type"] != "http" or any(b"gzip" in said for name, said in scope["headers"] if name == _TAKES):
+            await super().__call__(scope, receive, send)
+        else:
+            await self.app(scope, receive, send_plain)
 
 
 def create_app(garage: Garage, origin: str | None = None, *, gated: bool = True) -> FastAPI:
@@ -77,9 +95,7 @@ def create_app(garage: Garage, origin: str | None = None, *, gated: bool = True)
     else:
         app.add_middleware(OpenHouse)
     app.add_middleware(Guard)  # added last, it stands outermost: what the gate answers gets its headers too
-    app.add_middleware(
-        GZipMiddleware, minimum_size=500, compresslevel=_GZIP_LEVEL, exclude_content_types=_PACKED_ALREADY
-    )
+    app.add_middleware(Compressed, minimum_size=500, compresslevel=_GZIP_LEVEL, exclude_content_types=_PACKED_ALREADY)
     app.add_exception_handler(HTTPException, _said_no)
     app.add_exception_handler(RequestValidationError, _not_an_address)
     return app

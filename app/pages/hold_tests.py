@@ -3,6 +3,7 @@
 The phone times and reckons (static/bay/hold-test.js); without scripts the moments and figures are typed.
 """
 
+from functools import lru_cache
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
@@ -27,8 +28,8 @@ from app.records.known import Known
 from app.records.logbook import RefusedError
 from app.records.si import ambient_kpa
 from app.records.tickets import unproved
-from app.workings.hold_picture import picture
-from app.workings.hold_test import MOST_KPA, PRACTICE, judge, practice
+from app.workings.hold_picture import Picture, picture
+from app.workings.hold_test import MOST_KPA, PRACTICE, HoldTest, Judged, judge, practice
 from app.workings.units import PressureUnit, unit_of
 
 router = APIRouter()
@@ -82,11 +83,11 @@ def show(request: Request, test_id: str) -> Response:
     if found is None:
         raise HTTPException(404, "There is no such hold test.")
     test = _fields_of(found).test()
-    judged = judge(test)
+    judged, drawn = _judged(test)
     more: dict[str, Any] = {
         "known": {},
         "judged": judged,
-        "picture": picture(test, judged),
+        "picture": drawn,
         "one": unit_of(found.unit, PressureUnit).si_per_unit / 1e3,
         "unit": unit_of(found.unit, PressureUnit).label,
         "readings": test.readings,
@@ -95,6 +96,12 @@ def show(request: Request, test_id: str) -> Response:
         "labels_of": LABELS,
     }
     return page(request, "hold_tests/show.html", test=found, **more)
+
+
+@lru_cache(maxsize=128)
+def _judged(test: HoldTest) -> tuple[Judged, Picture]:
+    judged = judge(test)
+    return judged, picture(test, judged)
 
 
 def _said(form: Posted, car: CarRow) -> dict[str, Value]:

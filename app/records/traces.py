@@ -3,7 +3,7 @@
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from sqlalchemy import Connection
@@ -34,6 +34,11 @@ class ChannelRow:
     low: float | None
     high: float | None
     figures: int
+
+
+@lru_cache(maxsize=512)
+def _channels_of(text: str) -> Sequence[ChannelRow]:
+    return tuple(ChannelRow(*one) for one in json.loads(text))
 
 
 @dataclass(frozen=True)
@@ -71,7 +76,7 @@ class TraceRow:
     @cached_property
     def channels(self) -> Sequence[ChannelRow]:
         """Its channels, those the program knows the meaning of first."""
-        return tuple(ChannelRow(*one) for one in json.loads(self.channels_text or "[]"))
+        return _channels_of(self.channels_text or "[]")
 
     @cached_property
     def trouble(self) -> Sequence[tuple[int, str]]:
