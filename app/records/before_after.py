@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from app.records.garage import Garage
 from app.records.jobs import JobRow, closed_jobs, open_jobs
+from app.records.kept import kept
 from app.records.traces import NoTraceError, TraceRow, figures_of, traces_of
 from app.traces.channels import part
 from app.traces.comparison import Run
@@ -42,6 +43,7 @@ class LogRuns:
     why_not: str | None
 
 
+@kept
 def jobs_of(db: Connection, car: str) -> list[JobRow]:
     """The jobs a change can be looked for around, the newest first."""
     found = [*open_jobs(db, car), *closed_jobs(db, car, limit=60)]

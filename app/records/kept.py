@@ -40,11 +40,16 @@ def _kept(
     read: Callable[Concatenate[Connection, P], T], besides: Callable[[], Hashable]
 ) -> Callable[Concatenate[Connection, P], T]:
     answers: Memo[T] = Memo(_SIZE)
+    as_of: dict[str | None, Hashable] = {}
 
     @wraps(read)
     def reads(connection: Connection, /, *args: P.args, **kwargs: P.kwargs) -> T:
-        last = row(connection, lambda seq: seq, _LAST)
-        key = (connection.engine.url.database, last, besides(), args, tuple(sorted(kwargs.items())))
+        garage = connection.engine.url.database
+        now = row(connection, lambda seq: seq, _LAST), besides()
+        if as_of.get(garage) != now:  # what was true before is asked for by nobody any more
+            answers.forget(lambda key: isinstance(key, tuple) and key[0] == garage)
+            as_of[garage] = now
+        key = (garage, now, args, tuple(sorted(kwargs.items())))
         return answers.get(key, lambda: read(connection, *args, **kwargs))
 
     return cast("Callable[Concatenate[Connection, P], T]", reads)  # wraps() hides that it takes what `read` takes

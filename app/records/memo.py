@@ -23,6 +23,12 @@ class Memo(Generic[T]):
         """How many are kept."""
         return len(self._answers)
 
+    def forget(self, these: Callable[[Hashable], bool]) -> None:
+        """Let go of the answers under `these` keys."""
+        with self._lock:
+            for key in [one for one in self._answers if these(one)]:
+                del self._answers[key]
+
     def get(self, key: Hashable, make: Callable[[], T], *, keep: Callable[[T], bool] = lambda _: True) -> T:
         """The answer kept under `key`, or what `make` answers, kept from now on if it is one to `keep`."""
         with self._lock:
