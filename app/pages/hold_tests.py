@@ -3,7 +3,6 @@
 The phone times and reckons (static/bay/hold-test.js); without scripts the moments and figures are typed.
 """
 
-from functools import lru_cache
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
@@ -26,6 +25,7 @@ from app.records.kinds import KINDS
 from app.records.kinds.hold_test import HoldTestFields
 from app.records.known import Known
 from app.records.logbook import RefusedError
+from app.records.memo import Memo
 from app.records.si import ambient_kpa
 from app.records.tickets import unproved
 from app.workings.hold_picture import Picture, picture
@@ -33,6 +33,9 @@ from app.workings.hold_test import MOST_KPA, PRACTICE, HoldTest, Judged, judge, 
 from app.workings.units import PressureUnit, unit_of
 
 router = APIRouter()
+
+#: A test that was entered never changes, nor what it comes to.
+_JUDGED: Memo[tuple[Judged, Picture]] = Memo(128)
 
 _PER_BORE_AND_LENGTH = 3.141592653589793 / 4 / 1e3  # mm² times mm to ml
 
@@ -98,10 +101,12 @@ def show(request: Request, test_id: str) -> Response:
     return page(request, "hold_tests/show.html", test=found, **more)
 
 
-@lru_cache(maxsize=128)
 def _judged(test: HoldTest) -> tuple[Judged, Picture]:
-    judged = judge(test)
-    return judged, picture(test, judged)
+    def make() -> tuple[Judged, Picture]:
+        judged = judge(test)
+        return judged, picture(test, judged)
+
+    return _JUDGED.get(test, make)
 
 
 def _said(form: Posted, car: CarRow) -> dict[str, Value]:
