@@ -3,13 +3,13 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from typing import Annotated, Any
 
 import numpy as np
 from fastapi import APIRouter, HTTPException, Query, Request
 from pydantic import ValidationError
 from sqlalchemy import Connection
-from starlette.datastructures import QueryParams
 from starlette.responses import Response
 
 from app.pages.forms import Filled
@@ -95,8 +95,10 @@ def show(
 ) -> Response:
     """Choose a job or a day; then what the pulls before and after it show."""
     garage = garage_of(request)
-    asked, errors = _asked(request.query_params)
-    more: dict[str, Any] = {"form": _form(request.query_params, asked, errors), "MISLEADS": MISLEADS}
+    query = request.query_params
+    said = tuple((name, query[name]) for name in Asked.model_fields if name in query)
+    asked, errors, form = _asked(said)
+    more: dict[str, Any] = {"form": form, "MISLEADS": MISLEADS}
     with garage.read() as db:
         car, jobs = the_car(db, car_id), jobs_of(db, car_id)
         more |= {"jobs": jobs, "job": None, "around": None, "results": None, "day": asked.day}
@@ -106,7 +108,7 @@ def show(
         more["job"], begins, ends = span
         found = around(db, car_id, begins, ends)
     sides = [_chosen(side, log) for side in (found.before, found.after)]
-    more |= {"around": found, "sides": _offered(found, sides)} | _answered(garage, sides, asked)
+    more |= {"around": found, "sides": _offered(found, sides)} | _answered(garage, sides, said)
     return page(request, "before_after/show.html", car=car, status=422 if errors else 200, **more)
 
 
@@ -133,6 +135,10 @@ def _offered(found: Around, sides: Sequence[Sequence[Any]]) -> list[tuple[str, l
     return [(name, [(one, one in chosen) for one in side]) for name, side, chosen in zip(names, of, sides, strict=True)]
 
 
+#: What is typed: pairs of a box and what stands in it.
+Said = tuple[tuple[str, str], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Told:
     """What is said of one chosen log: how many pulls it has and the air they were made in, or why there are none."""
@@ -143,7 +149,7 @@ class Told:
     why_not: str | None
 
 
-def _answered(garage: Garage, sides: Sequence[Sequence[TraceRow]], asked: Asked) -> dict[str, Any]:
+def _answered(garage: Garage, sides: Sequence[Sequence[TraceRow]], said: Said) -> dict[str, Any]:
     """What is said of each log and of the two sides; kept at hand, since it takes going through every log's figures."""
 
     def make() -> dict[str, Any]:
@@ -151,9 +157,9 @@ def _answered(garage: Garage, sides: Sequence[Sequence[TraceRow]], asked: Asked)
         told = {
             one.log.id: Told(len(one.runs), one.ambient_kpa, one.intake_c, one.why_not) for side in runs for one in side
         }
-        return {"told": told, "results": None, **_results(runs, asked)}
+        return {"told": told, "results": None, **_results(runs, _asked(said)[0])}
 
-    key = tuple(tuple(follows_from(garage, one) for one in side) for side in sides), tuple(asked.model_dump().items())
+    key = tuple(tuple(follows_from(garage, one) for one in side) for side in sides), said
     # Why there are none may be that a file is not here yet.
     return _ANSWERS.get(key, make, keep=lambda found: not any(one.why_not for one in found["told"].values()))
 
@@ -251,16 +257,19 @@ def _curve(sides: Sequence[Side], band: tuple[float, float]) -> dict[str, Any] |
     }
 
 
-def _asked(query: QueryParams) -> tuple[Asked, Mapping[str, str]]:
-    given = {name: query[name] for name in Asked.model_fields if name in query and name != "void_reason"}
+@lru_cache(maxsize=128)
+def _asked(said: Said) -> tuple[Asked, Mapping[str, str], Filled]:
+    """What is said in the boxes, what is wrong with it, and the boxes as they stand with it."""
+    given = {name: value for name, value in said if name != "void_reason"}
     try:
-        return Asked.model_validate(given), {}
+        asked, errors = Asked.model_validate(given), dict[str, str]()
     except ValidationError as wrong:
-        errors = sentences(wrong)
-        return Asked.model_validate({name: value for name, value in given.items() if name not in errors}), errors
+        errors = dict(sentences(wrong))
+        asked = Asked.model_validate({name: value for name, value in given.items() if name not in errors})
+    return asked, errors, _form(dict(said), asked, errors)
 
 
-def _form(query: QueryParams, asked: Asked, errors: Mapping[str, str]) -> Filled:
+def _form(query: Mapping[str, str], asked: Asked, errors: Mapping[str, str]) -> Filled:
     values = {name: plain(value) for name, value in asked.model_dump().items() if value is not None}
     usual = {name: plain(value) for name, value in _USUAL.items()}
     values = dict.fromkeys(Asked.model_fields, "") | usual | values
