@@ -14,7 +14,7 @@ from typing import Any, NamedTuple, TypeVar
 
 T = TypeVar("T")
 
-#: As many as the framework has for its own; each may hold a connection to the database.
+#: As many as the framework has of its own. Each may hold a connection to the database (records/engine.py).
 MOST = 40
 
 
