@@ -1,15 +1,15 @@
 """Did it do anything? Pulls before and after a job or a day, in one gear, held against each other."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from typing import Annotated, Any
 
 import numpy as np
 from fastapi import APIRouter, HTTPException, Query, Request
 from pydantic import ValidationError
 from sqlalchemy import Connection
-from starlette.datastructures import QueryParams
 from starlette.responses import Response
 
 from app.pages.forms import Filled
@@ -21,8 +21,12 @@ from app.pages.words import count, plain
 from app.pages.words import number as number_of
 from app.records.before_after import NEAREST, Around, LogRuns, around, jobs_of, runs_of
 from app.records.fields import Day, Fields, Flag, Number, key, moment_text, number, whole
+from app.records.garage import Garage
 from app.records.jobs import JobRow, job
+from app.records.log_answers import follows_from
+from app.records.memo import Memo
 from app.records.refusals import plain as sentences
+from app.records.traces import TraceRow
 from app.traces.comparison import (
     Compared,
     Run,
@@ -41,6 +45,7 @@ from app.workings.road_load import Load, air_density
 
 router = APIRouter()
 
+_ANSWERS: Memo[dict[str, Any]] = Memo(64)
 _USUAL_C, _USUAL_KPA, _USUAL_HUMIDITY = 20.0, 101.3, 50.0
 _TABLE_EVERY = 2  # rows of the curve
 
@@ -90,8 +95,10 @@ def show(
 ) -> Response:
     """Choose a job or a day; then what the pulls before and after it show."""
     garage = garage_of(request)
-    asked, errors = _asked(request.query_params)
-    more: dict[str, Any] = {"form": _form(request.query_params, asked, errors), "MISLEADS": MISLEADS}
+    query = request.query_params
+    said = tuple((name, query[name]) for name in Asked.model_fields if name in query)
+    asked, errors, form = _asked(said)
+    more: dict[str, Any] = {"form": form, "MISLEADS": MISLEADS}
     with garage.read() as db:
         car, jobs = the_car(db, car_id), jobs_of(db, car_id)
         more |= {"jobs": jobs, "job": None, "around": None, "results": None, "day": asked.day}
@@ -101,8 +108,7 @@ def show(
         more["job"], begins, ends = span
         found = around(db, car_id, begins, ends)
     sides = [_chosen(side, log) for side in (found.before, found.after)]
-    told = [[runs_of(garage, one) for one in side] for side in sides]
-    more |= {"around": found, "told": told, "sides": _offered(found, sides)} | _results(told, asked)
+    more |= {"around": found, "sides": _offered(found, sides)} | _answered(garage, sides, said)
     return page(request, "before_after/show.html", car=car, status=422 if errors else 200, **more)
 
 
@@ -129,6 +135,35 @@ def _offered(found: Around, sides: Sequence[Sequence[Any]]) -> list[tuple[str, l
     return [(name, [(one, one in chosen) for one in side]) for name, side, chosen in zip(names, of, sides, strict=True)]
 
 
+#: What is typed: pairs of a box and what stands in it.
+Said = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What is said of one chosen log: how many pulls it has and the air they were made in, or why there are none."""
+
+    pulls: int
+    ambient_kpa: float | None
+    intake_c: float | None
+    why_not: str | None
+
+
+def _answered(garage: Garage, sides: Sequence[Sequence[TraceRow]], said: Said) -> dict[str, Any]:
+    """What is said of each log and of the two sides; kept at hand, since it takes going through every log's figures."""
+
+    def make() -> dict[str, Any]:
+        runs = [[runs_of(garage, one) for one in side] for side in sides]
+        told = {
+            one.log.id: Told(len(one.runs), one.ambient_kpa, one.intake_c, one.why_not) for side in runs for one in side
+        }
+        return {"told": told, "results": None, **_results(runs, _asked(said)[0])}
+
+    key = tuple(tuple(follows_from(garage, one) for one in side) for side in sides), said
+    # Why there are none may be that a file is not here yet.
+    return _ANSWERS.get(key, make, keep=lambda found: not any(one.why_not for one in found["told"].values()))
+
+
 def _results(told: Sequence[Sequence[LogRuns]], asked: Asked) -> dict[str, Any]:
     """Everything the page says of the runs: the gears there are, the band, the results and the curve."""
     first, second = ([run for one in side for run in one.runs] for side in told)
@@ -139,7 +174,7 @@ def _results(told: Sequence[Sequence[LogRuns]], asked: Asked) -> dict[str, Any]:
     ratio = min(gears, key=lambda one: abs(one - wanted))
     both = in_gear(first, ratio), in_gear(second, ratio)
     band = _band(asked, [*both[0], *both[1]])
-    more: dict[str, Any] = {"gears": gears, "ratio": ratio, "band": band, "pulls": both, "results": None}
+    more: dict[str, Any] = {"gears": gears, "ratio": ratio, "band": band, "results": None}
     more |= {
         "gear_chosen": f"{ratio:.1f}",
         "gear_choices": [(f"{one:.1f}", _gear(one, first, second)) for one in gears],
@@ -154,7 +189,11 @@ def _results(told: Sequence[Sequence[LogRuns]], asked: Asked) -> dict[str, Any]:
     if not all(one.runs for one in sides):
         return more
     results = _compared(sides, band, ratio, asked)
-    more |= {"results": [verdict(one) for one in results], "sides_of": sides, "curve": _curve(sides, band)}
+    more |= {
+        "results": [verdict(one) for one in results],
+        "sides_of": [replace(one, runs=()) for one in sides],
+        "curve": _curve(sides, band),
+    }
     return more | {"honest": honest(by_log=any(one.by_log for one in results)), "corrected": bool(asked.correct)}
 
 
@@ -218,16 +257,19 @@ def _curve(sides: Sequence[Side], band: tuple[float, float]) -> dict[str, Any] |
     }
 
 
-def _asked(query: QueryParams) -> tuple[Asked, Mapping[str, str]]:
-    given = {name: query[name] for name in Asked.model_fields if name in query and name != "void_reason"}
+@lru_cache(maxsize=128)
+def _asked(said: Said) -> tuple[Asked, Mapping[str, str], Filled]:
+    """What is said in the boxes, what is wrong with it, and the boxes as they stand with it."""
+    given = {name: value for name, value in said if name != "void_reason"}
     try:
-        return Asked.model_validate(given), {}
+        asked, errors = Asked.model_validate(given), dict[str, str]()
     except ValidationError as wrong:
-        errors = sentences(wrong)
-        return Asked.model_validate({name: value for name, value in given.items() if name not in errors}), errors
+        errors = dict(sentences(wrong))
+        asked = Asked.model_validate({name: value for name, value in given.items() if name not in errors})
+    return asked, errors, _form(dict(said), asked, errors)
 
 
-def _form(query: QueryParams, asked: Asked, errors: Mapping[str, str]) -> Filled:
+def _form(query: Mapping[str, str], asked: Asked, errors: Mapping[str, str]) -> Filled:
     values = {name: plain(value) for name, value in asked.model_dump().items() if value is not None}
     usual = {name: plain(value) for name, value in _USUAL.items()}
     values = dict.fromkeys(Asked.model_fields, "") | usual | values

@@ -3,13 +3,12 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
-from typing import Annotated, Any
+from typing import Annotated, Any, NamedTuple
 from urllib.parse import quote_plus
 
 from fastapi import APIRouter, Query, Request
 from pydantic import ValidationError
 from sqlalchemy import Connection
-from starlette.datastructures import QueryParams
 from starlette.responses import Response
 
 from app.airpath.candidates import SAFE_MARGIN, Assumed, Carries, carries, usual
@@ -23,6 +22,7 @@ from app.records.baselines import baselines
 from app.records.cars import CarRow
 from app.records.compare import STATES, Aim, Open, PartRow, aim_of, parts_at, position, to_compare
 from app.records.fields import Fields, Number, key, number
+from app.records.kept import kept
 from app.records.refusals import plain as sentences
 from app.workings.atmosphere import standard_pressure_kpa
 
@@ -45,6 +45,10 @@ class Asked(Fields):
     air: Carries | None = key(default=None)
 
 
+#: What of an address says what is assumed; `was` is the air that went through it before.
+_BOXES = {*Asked.model_fields, "was"}
+
+
 @router.get("/cars/{car_id}/compare")
 def show(
     request: Request,
@@ -59,22 +63,38 @@ def show(
         if not at.strip():
             places = [(one, address_of(car_id, one)) for one in to_compare(db, car_id)]
             return page(request, "compare/choose.html", car=car, places=places)
-        place = position(db, car_id, at.strip())
-        parts = parts_at(db, car_id, place)
-        aim, boost = aim_of(db, car_id), _boost_kpa(db, car_id)
-    asked, errors = _asked(request.query_params)
+        boxes = tuple((name, value) for name, value in request.query_params.items() if name in _BOXES)
+        more = _beside(db, car, Said(at.strip(), kind, tuple(part), boxes))
+    return page(request, "compare/show.html", status=422 if more["form"].errors else 200, car=car, **more)
+
+
+class Said(NamedTuple):
+    """What an address says: the place, the kind and the parts chosen there, and the boxes of what is assumed."""
+
+    at: str
+    kind: str
+    chosen: tuple[str, ...]
+    boxes: tuple[tuple[str, str], ...]
+
+
+@kept
+def _beside(db: Connection, car: CarRow, said: Said) -> dict[str, Any]:
+    query, place = dict(said.boxes), position(db, car.id, said.at)
+    parts = parts_at(db, car.id, place)
+    aim, boost = aim_of(db, car.id), _boost_kpa(db, car.id)
+    asked, errors = _asked(query)
     air = asked.air or carries(place.air_role)
     assumed = _assumed(asked, car, air, aim, boost)
-    candidates, kind, kinds = _of_one_kind(parts, kind)
-    shown = [one for one in candidates if one.id in part][:MOST] or candidates[:MOST]
+    candidates, kind, kinds = _of_one_kind(parts, said.kind)
+    shown = [one for one in candidates if one.id in said.chosen][:MOST] or candidates[:MOST]
     bench = Bench(place, air, assumed, [one.candidate for one in candidates])
     columns = bench.columns(shown, next((one for one in parts if one.state == "fitted" and one.kind == kind), None))
     more: dict[str, Any] = {"place": place, "candidates": candidates, "shown": shown, "kind": kind, "kinds": kinds}
     more |= {"columns": columns, "apart": bench.apart(columns), "warnings": warnings(columns)}
     more |= {"air": air, "assumed": assumed, "aim": aim}
-    more |= {"boost": boost, "form": _form(request.query_params, air, assumed, errors), "airs": _AIR}
+    more |= {"boost": boost, "form": _form(query, air, assumed, errors), "airs": _AIR}
     more |= {"arrives": arrives, "most": MOST, "SAFE": SAFE_MARGIN}
-    return page(request, "compare/show.html", status=422 if errors else 200, car=car, **more)
+    return more
 
 
 def address_of(car_id: str, place: Open) -> str:
@@ -86,7 +106,7 @@ def address_of(car_id: str, place: Open) -> str:
     return f"/cars/{car_id}/compare?at={at}&kind={place.kind}"
 
 
-def _asked(query: QueryParams) -> tuple[Asked, Mapping[str, str]]:
+def _asked(query: Mapping[str, str]) -> tuple[Asked, Mapping[str, str]]:
     given = {name: query[name] for name in Asked.model_fields if name in query and name != "void_reason"}
     if query.get("was", query.get("air")) != query.get("air"):
         # Other air goes through it: the pressure and heat that stood in the boxes were those of the air before.
@@ -98,7 +118,7 @@ def _asked(query: QueryParams) -> tuple[Asked, Mapping[str, str]]:
         return Asked.model_validate({name: value for name, value in given.items() if name not in errors}), errors
 
 
-def _form(query: QueryParams, air: Carries, assumed: Assumed, errors: Mapping[str, str]) -> Filled:
+def _form(query: Mapping[str, str], air: Carries, assumed: Assumed, errors: Mapping[str, str]) -> Filled:
     values = {name: plain(value) for name, value in asdict(assumed).items()} | {"air": air.value}
     return Filled(values | {name: query[name] for name in errors if name in query}, errors)
 

@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
+from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.airpath.readings import ReadingKind
@@ -13,6 +15,7 @@ from app.pages.shell import garage_of, page
 from app.pages.which import the_car
 from app.records.drift import RULE_OF
 from app.records.drift_chart import DriftChart, drift_chart
+from app.records.kept import kept_today
 from app.workings.drift import ENOUGH, Rule
 from app.workings.spread import Where
 
@@ -63,25 +66,35 @@ def show(request: Request, car_id: str, kind: str) -> Response:
     what = the_kind(kind)
     with garage_of(request).read() as db:
         car = the_car(db, car_id)
-        chart = drift_chart(db, car_id, series_asked(what, request.query_params))
-    if chart is None:
+        drawn = _drawn(db, car_id, series_asked(what, request.query_params))
+    if drawn is None:
         raise HTTPException(404, "There is no such reading on this car yet.")
-    last = chart.readings[-1]
-    figure = figure_of(chart, last.label)
     return page(
         request,
         "readings/drift.html",
         car=car,
-        chart=chart,
-        last=last,
-        figure=figure,
         rule=RULE_OF[what],
         rule_said=RULE_SAID[RULE_OF[what]],
         why=WHY[what],
-        lines=sorted(_lines(chart, figure), key=lambda line: line.at, reverse=True),
-        missing=max(ENOUGH - chart.healthy, 0),
         known={},
+        **drawn,
     )
+
+
+@kept_today
+def _drawn(db: Connection, car_id: str, series: str) -> dict[str, Any] | None:
+    chart = drift_chart(db, car_id, series)
+    if chart is None:
+        return None
+    last = chart.readings[-1]
+    figure = figure_of(chart, last.label)
+    return {
+        "chart": chart,
+        "last": last,
+        "figure": figure,
+        "lines": sorted(_lines(chart, figure), key=lambda line: line.at, reverse=True),
+        "missing": max(ENOUGH - chart.healthy, 0),
+    }
 
 
 def _lines(chart: DriftChart, figure: DriftFigure) -> Iterator[Line]:

@@ -25,13 +25,17 @@ from app.records.kinds import KINDS
 from app.records.kinds.hold_test import HoldTestFields
 from app.records.known import Known
 from app.records.logbook import RefusedError
+from app.records.memo import Memo
 from app.records.si import ambient_kpa
 from app.records.tickets import unproved
-from app.workings.hold_picture import picture
-from app.workings.hold_test import MOST_KPA, PRACTICE, judge, practice
+from app.workings.hold_picture import Picture, picture
+from app.workings.hold_test import MOST_KPA, PRACTICE, HoldTest, Judged, judge, practice
 from app.workings.units import PressureUnit, unit_of
 
 router = APIRouter()
+
+#: A test that was entered never changes, nor what it comes to.
+_JUDGED: Memo[tuple[Judged, Picture]] = Memo(128)
 
 _PER_BORE_AND_LENGTH = 3.141592653589793 / 4 / 1e3  # mm² times mm to ml
 
@@ -82,11 +86,11 @@ def show(request: Request, test_id: str) -> Response:
     if found is None:
         raise HTTPException(404, "There is no such hold test.")
     test = _fields_of(found).test()
-    judged = judge(test)
+    judged, drawn = _judged(test)
     more: dict[str, Any] = {
         "known": {},
         "judged": judged,
-        "picture": picture(test, judged),
+        "picture": drawn,
         "one": unit_of(found.unit, PressureUnit).si_per_unit / 1e3,
         "unit": unit_of(found.unit, PressureUnit).label,
         "readings": test.readings,
@@ -95,6 +99,14 @@ def show(request: Request, test_id: str) -> Response:
         "labels_of": LABELS,
     }
     return page(request, "hold_tests/show.html", test=found, **more)
+
+
+def _judged(test: HoldTest) -> tuple[Judged, Picture]:
+    def make() -> tuple[Judged, Picture]:
+        judged = judge(test)
+        return judged, picture(test, judged)
+
+    return _JUDGED.get(test, make)
 
 
 def _said(form: Posted, car: CarRow) -> dict[str, Value]:

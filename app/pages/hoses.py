@@ -5,6 +5,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
 from pydantic import ValidationError
+from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.airpath import shopping
@@ -19,6 +20,7 @@ from app.pages.words import plain, today
 from app.records.car_known import cars_of_work
 from app.records.fields import Fields, Number, number
 from app.records.hoses import HoseRow, hoses
+from app.records.kept import kept_today
 from app.records.refusals import label_of
 from app.records.refusals import plain as sentences
 
@@ -62,16 +64,21 @@ def shopping_list(
     """What to buy for the lines named; with none named, for those to replace now."""
     asked, form = _asked(allowance)
     with garage_of(request).read() as db:
-        car, found, belongs = the_car(db, car_id), hoses(db, car_id, today(), only=line), cars_of_work(db)
-    chosen = found.rows if line else [one for one in found.rows if one.when is When.NOW]
+        car, lists, belongs = the_car(db, car_id), _to_buy(db, car_id, tuple(line), asked), cars_of_work(db)
+    more: dict[str, Any] = {"allowance": asked, "named": bool(line), "form": form, "day": on_paper(today())}
+    return page(request, "hoses/list.html", status=422 if form.errors else 200, car=car, known=belongs, **lists, **more)
+
+
+@kept_today
+def _to_buy(db: Connection, car_id: str, named: tuple[str, ...], allowance: float) -> dict[str, Any]:
+    found = hoses(db, car_id, today(), only=named).rows
+    chosen = found if named else [one for one in found if one.when is When.NOW]
     to_buy = [one.to_buy for one in chosen]
-    more: dict[str, Any] = {
-        "hose_list": shopping.hoses(to_buy, asked),
+    return {
+        "chosen": chosen,
+        "hose_list": shopping.hoses(to_buy, allowance),
         "clamp_list": shopping.clamps(to_buy),
-        "allowance": asked,
     }
-    more |= {"chosen": chosen, "named": bool(line), "form": form, "day": on_paper(today())}
-    return page(request, "hoses/list.html", status=422 if form.errors else 200, car=car, known=belongs, **more)
 
 
 @router.get("/cars/{car_id}/hoses.csv")

@@ -36,7 +36,7 @@ def choose(request: Request, car_id: str) -> Response:
 @router.get("/labels")
 def sheet(request: Request, refs: For = [], start: str = "1") -> Response:  # noqa: B006  # FastAPI copies it
     """The sheet: a label for each `for=line/id`, from the place `start` on, where a sheet was begun before."""
-    wanted = [(kind, of) for kind, _, of in (ref.partition("/") for ref in refs) if kind in LABELLED]
+    wanted = tuple((kind, of) for kind, _, of in (ref.partition("/") for ref in refs) if kind in LABELLED)
     with garage_of(request).read() as db:
         found = record.labels(db, wanted)
     if not found:

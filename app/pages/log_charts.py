@@ -1,7 +1,8 @@
 """The chart of a log: its figures, thinned for a screen; and the stretches over the car's boost target."""
 
 from dataclasses import dataclass
-from typing import Any
+from math import inf
+from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 import numpy as np
@@ -12,6 +13,7 @@ from app.pages.forms import Form
 from app.pages.shell import garage_of, see
 from app.records.boost_targets import boost_target
 from app.records.garage import Garage
+from app.records.log_answers import answered
 from app.records.logbook import now
 from app.records.overboost import is_looked_at, over_in, reads, said
 from app.records.traces import NoTraceError, TraceRow, trace_of, trace_row
@@ -55,14 +57,27 @@ class Window:
         return urlencode(asked)
 
 
-def window_of(request: Request, trace: Trace) -> Window:
-    """The window an address asks for; what it does not say, or says beyond the log, is the whole of it."""
-    asked = request.query_params
-    start, end = number_in(asked.get("from"), 0.0), number_in(asked.get("to"), trace.seconds)
-    start, end = max(0.0, min(start, trace.seconds)), max(0.0, min(end, trace.seconds))
+class Asked(NamedTuple):
+    """What an address asks to see of a log: from when to when, s, and which channels, as far as it says."""
+
+    start: float
+    end: float
+    channels: frozenset[str]
+
+    @classmethod
+    def of(cls, request: Request) -> "Asked":
+        """What it does not say, or says in no figure, is the whole."""
+        asked = request.query_params
+        start, end = number_in(asked.get("from"), 0.0), number_in(asked.get("to"), inf)
+        return cls(start, end, frozenset(asked.getlist("channel")))
+
+
+def window_of(asked: Asked, trace: Trace) -> Window:
+    """The window that is asked for; what lies beyond the log is the whole of it."""
+    start, end = max(0.0, min(asked.start, trace.seconds)), max(0.0, min(asked.end, trace.seconds))
     if end - start < min(SHORTEST, trace.seconds):
         start, end = 0.0, trace.seconds
-    channels = [name for name in trace.channels if name in asked.getlist("channel")]
+    channels = [name for name in trace.channels if name in asked.channels]
     return Window(start, end, (channels or _at_first(trace))[:MOST_CHANNELS])
 
 
@@ -72,7 +87,7 @@ def samples(request: Request, log_id: str) -> Response:
     trace = _the_trace(garage_of(request), log_id)
     asked = request.query_params.get("columns", "")
     columns = min(int(asked), MOST_COLUMNS) if asked.isdigit() and 0 < len(asked) < 6 else 400
-    window = window_of(request, trace)
+    window = window_of(Asked.of(request), trace)
     found = thinned(trace, window.channels, window.start, window.end, max(1, columns))
     return JSONResponse(_told(trace, window, found), headers={"cache-control": "no-store"})
 
@@ -98,13 +113,21 @@ def chart_of(request: Request, log: TraceRow) -> dict[str, Any]:
     """
     garage = garage_of(request)
     try:
-        trace = trace_of(garage, log.id)
+        shown = answered(garage, (log,), _charted, Asked.of(request))
     except NoTraceError as error:
         return {"chart": None, "no_chart": str(error), "over": [], "logged_kpa": None}
     with garage.read() as db:
         view, seen = boost_target(db, log.car), is_looked_at(db, log.id)
     over = over_in(garage, log, view)
-    window = window_of(request, trace)
+    return {
+        **shown,
+        "over": [(one, said(one, view), reads(one, view)) for one in over] if view else [],
+        "looked_at": seen,
+    }
+
+
+def _charted(trace: Trace, asked: Asked) -> dict[str, Any]:
+    window = window_of(asked, trace)
     chart = _told(trace, window, None)
     return {
         "chart": chart,
@@ -112,8 +135,6 @@ def chart_of(request: Request, log: TraceRow) -> dict[str, Any]:
         "ways": chart["ways"],
         "logged_kpa": ambient_of(trace),
         "all_channels": [(name, label_of(name), unit_of(name), name in window.channels) for name in trace.channels],
-        "over": [(one, said(one, view), reads(one, view)) for one in over] if view else [],
-        "looked_at": seen,
         "seconds": trace.seconds,
     }
 

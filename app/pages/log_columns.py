@@ -1,6 +1,8 @@
 """What the columns of a log are: recognised, shown with the first rows, and confirmed by a person."""
 
+from collections.abc import Callable
 from dataclasses import asdict, replace
+from functools import partial
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
@@ -11,16 +13,17 @@ from app.pages.log_taking import begun_at, confirmed, logger_id, read_in, usual_
 from app.pages.logs import the_log
 from app.pages.shell import garage_of, page, see
 from app.pages.which import the_car
-from app.records import log_files, traces
+from app.records import traces
 from app.records.cars import CarRow
 from app.records.fields import read_moment
+from app.records.log_answers import sniffed_of
 from app.records.log_files import NoFileError
 from app.records.logbook import RefusedError
 from app.records.traces import LoggerRow, NoTraceError, TraceRow
 from app.traces.clock import CLOCKS
 from app.traces.file_form import OWN, Column, FileForm, Overruled, form_of
 from app.traces.read import needs_ambient
-from app.traces.sniff import GUESS, HEAD, NoLogError, Sniffed, as_known, overruled_by, sniff
+from app.traces.sniff import GUESS, NoLogError, Sniffed, as_known, overruled_by
 from app.traces.units import units_for
 from app.traces.words import LABELS
 
@@ -90,39 +93,39 @@ def _ambient(form: Posted) -> float | None:
 class _Asked:
     """A log and its file's beginning, as the question about its columns needs them."""
 
-    def __init__(self, log: TraceRow, car: CarRow, head: bytes, guess: Sniffed, known: LoggerRow | None) -> None:
+    def __init__(self, log: TraceRow, car: CarRow, guess: Sniffed, known: LoggerRow | None) -> None:
         self.log, self.car, self.known = log, car, known
-        self.logger, self._head = logger_id(guess.form), head
+        self.logger = logger_id(guess.form)
         self.sniffed, self.form = guess, guess.form
 
     @classmethod
     def of(cls, request: Request, log_id: str, overruled: Overruled = GUESS) -> "_Asked":
         """Raises HTTPException 404 for a log that is not here, or whose file is not, and NoLogError as `sniff` does."""
-        with garage_of(request).read() as db:
+        garage = garage_of(request)
+        with garage.read() as db:
             log = the_log(db, log_id)
             try:
-                head = log_files.head_of(db, log_id, HEAD)
-                guess = sniff(head)
+                guess = sniffed_of(garage, db, log)
             except (NoFileError, NoLogError) as error:
                 raise HTTPException(404, str(error)) from error
             known = traces.logger_row(db, logger_id(guess.form))
-            asked = cls(log, the_car(db, log.car), head, guess, known)
-        asked._written(overruled)
+            asked = cls(log, the_car(db, log.car), guess, known)
+            asked._written(overruled, partial(sniffed_of, garage, db, log))
         return asked
 
-    def _written(self, overruled: Overruled) -> None:
+    def _written(self, overruled: Overruled, sniffed: Callable[[Overruled], Sniffed]) -> None:
         """How the file is written: as a person says now, else as it was read before, else as its logger's files are."""
         remembered = None if self.known is None or self.known.void_reason else self.known.form
         before = self.log.form or remembered
         if before is None:
-            self.sniffed = sniff(self._head, overruled)
+            self.sniffed = sniffed(overruled)
             self.form = self.sniffed.form
             return
         if overruled == GUESS:
             overruled = overruled_by(before, self.sniffed.form)
             if self.log.form is not None:
                 overruled = replace(overruled, encoding=before.encoding)
-        self.sniffed = sniff(self._head, overruled)
+        self.sniffed = sniffed(overruled)
         found = self.sniffed.form
         alike = (before.delimiter, before.decimal) == (found.delimiter, found.decimal)
         self.form = as_known(found, before) if alike and len(before.columns) == len(found.columns) else found
@@ -154,7 +157,7 @@ class _Asked:
             "form": form,
             "file": found,
             "rows": self.sniffed.rows,
-            "choices": _choices(),
+            "choices": _CHOICES,
             "chosen": [
                 f"{one.channel}|{one.unit}" if one.channel not in {"", OWN} else one.channel for one in found.columns
             ],
@@ -169,9 +172,8 @@ class _Asked:
         return page(request, "logs/columns.html", status=status, **shown)
 
 
-def _choices() -> list[tuple[str, list[tuple[str, str]]]]:
-    """What a column can be: channel by channel, each in its units."""
-    return [
-        (label, [(f"{channel}|{key}", scale.label) for key, scale in (units_for(channel) or {}).items()])
-        for channel, label in LABELS.items()
-    ]
+#: What a column can be: channel by channel, each in its units.
+_CHOICES: list[tuple[str, list[tuple[str, str]]]] = [
+    (label, [(f"{channel}|{key}", scale.label) for key, scale in (units_for(channel) or {}).items()])
+    for channel, label in LABELS.items()
+]

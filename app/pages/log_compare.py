@@ -11,7 +11,8 @@ from starlette.responses import Response
 from app.pages.log_charts import figure_of, number_in, plain_of
 from app.pages.shell import garage_of, page
 from app.records.garage import Garage
-from app.records.traces import NoTraceError, TraceRow, trace_of, trace_row, traces_of
+from app.records.log_answers import answered
+from app.records.traces import NoTraceError, TraceRow, trace_row, traces_of
 from app.traces.overlay import WIDE_OPEN, Bin, by_speed, by_time, is_wide_open
 from app.traces.trace import Trace
 from app.traces.words import label_of, unit_of
@@ -23,6 +24,18 @@ STEP, FINE_STEP = 500.0, 100.0
 #: Points of a line against time.
 _POINTS = 800
 _USUAL = "manifold_pressure"
+#: What may be asked of two logs.
+_BOXES = ("channel", "by", "wide_open", "a_from", "b_from", "seconds")
+#: What is laid over each other where there are no two logs with figures.
+_NOTHING: dict[str, Any] = {
+    "asked": None,
+    "channels": [],
+    "tells_throttle": False,
+    "label": "",
+    "unit": "",
+    "steps": [],
+    "lines": None,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +60,7 @@ def compare(request: Request) -> Response:
         logs = [one for one in traces_of(db, first.car) if one.form is not None]
     others = [one for one in logs if one.id != first.id]
     second = next((one for one in others if one.id == query.get("b")), None)
-    traces, wrong = _figures(garage, first, second)
-    shared = [name for name in traces[0].channels if name in traces[1].channels] if traces else []
-    asked = _asked(query, traces, shared) if shared else None
+    found, wrong = _found(garage, first, second, query)
     return page(
         request,
         "logs/compare.html",
@@ -57,24 +68,36 @@ def compare(request: Request) -> Response:
         second=second,
         others=others,
         wrong=wrong,
-        asked=asked,
-        channels=[(name, label_of(name)) for name in shared if name != "engine_speed"],
-        tells_throttle=bool(traces) and all(is_wide_open(one) is not None for one in traces),
         wide_open=WIDE_OPEN,
-        label=label_of(asked.channel) if asked else "",
-        unit=unit_of(asked.channel) if asked else "",
-        steps=_steps(traces, asked) if asked else [],
-        lines=_lines(traces, asked) if asked else None,
+        **found,
     )
 
 
-def _figures(garage: Garage, *logs: TraceRow | None) -> tuple[list[Trace], str | None]:
-    if any(one is None for one in logs):
-        return [], None
+def _found(
+    garage: Garage, first: TraceRow, second: TraceRow | None, query: Mapping[str, str]
+) -> tuple[dict[str, Any], str | None]:
+    if second is None:
+        return _NOTHING, None
+    said = tuple((name, query[name]) for name in _BOXES if name in query)
     try:
-        return [trace_of(garage, one.id) for one in logs if one is not None], None
+        return answered(garage, (first, second), _laid_over, said), None
     except NoTraceError as error:
-        return [], str(error)
+        return _NOTHING, str(error)
+
+
+def _laid_over(first: Trace, second: Trace, said: Sequence[tuple[str, str]]) -> dict[str, Any]:
+    traces = (first, second)
+    shared = [name for name in first.channels if name in second.channels]
+    asked = _asked(dict(said), traces, shared) if shared else None
+    return {
+        "asked": asked,
+        "channels": [(name, label_of(name)) for name in shared if name != "engine_speed"],
+        "tells_throttle": all(is_wide_open(one) is not None for one in traces),
+        "label": label_of(asked.channel) if asked else "",
+        "unit": unit_of(asked.channel) if asked else "",
+        "steps": _steps(traces, asked) if asked else [],
+        "lines": _lines(traces, asked) if asked else None,
+    }
 
 
 def _asked(query: Mapping[str, str], traces: Sequence[Trace], shared: Sequence[str]) -> Asked:

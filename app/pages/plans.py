@@ -18,6 +18,7 @@ from app.plan.items import Item, Plan, Stage
 from app.plan.order import edges_of, find_cycle
 from app.plan.ready import holds, is_ready, next_stage, ready, unmet
 from app.records.cars import CarRow
+from app.records.kept import kept_today
 from app.records.money import Money, money_of
 from app.records.plan import in_the_graph, plan_of, stages_of
 
@@ -28,23 +29,25 @@ router = APIRouter()
 def show(request: Request, car_id: str) -> Response:
     """What can be done now, what holds the next stage up, and the graph."""
     with garage_of(request).read() as db:
-        car, plan = the_car(db, car_id), plan_of(db, car_id)
+        car, shown = the_car(db, car_id), _shown(db, car_id)
+    return page(request, "plans/show.html", car=car, known={}, **shown)
+
+
+@kept_today
+def _shown(db: Connection, car_id: str) -> dict[str, Any]:
+    plan = plan_of(db, car_id)
     drawn = in_the_graph(plan)
     cycle = find_cycle(edges_of(plan))
     coming = next_stage(plan)
-    return page(
-        request,
-        "plans/show.html",
-        car=car,
-        plan=plan,
-        ready=ready(plan),
-        coming=coming,
-        holds=holds(plan, coming) if coming else [],
-        cycle=cycle_said(plan, cycle) if cycle else None,
-        drawn=figure(drawn, {item.id: _said(plan, item) for item in drawn.items.values()}),
-        left=_left(plan),
-        known={},
-    )
+    return {
+        "plan": plan,
+        "ready": ready(plan),
+        "coming": coming,
+        "holds": holds(plan, coming) if coming else [],
+        "cycle": cycle_said(plan, cycle) if cycle else None,
+        "drawn": figure(drawn, {item.id: _said(plan, item) for item in drawn.items.values()}),
+        "left": _left(plan),
+    }
 
 
 @router.get("/cars/{car_id}/stages/new")

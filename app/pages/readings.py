@@ -8,7 +8,7 @@ from starlette.responses import Response
 
 from app.airpath.readings import READINGS, Condition, ReadingKind
 from app.pages.forms import Form
-from app.pages.gauges import numbers
+from app.pages.gauges import Json, numbers
 from app.pages.held import held
 from app.pages.laid import Laid
 from app.pages.shell import garage_of, page, see
@@ -17,9 +17,10 @@ from app.records import readings as record
 from app.records.baselines import baseline_in
 from app.records.boost_targets import boost_target, held_to, over_of, target_id
 from app.records.entry import Value
+from app.records.kept import kept
 from app.records.kinds.reading import series_of
 from app.records.known import known as known_of
-from app.records.readings import ReadingRow
+from app.records.readings import ReadingLine, ReadingRow
 
 router = APIRouter()
 
@@ -28,11 +29,16 @@ router = APIRouter()
 def latest(request: Request, car_id: str) -> Response:
     """Each series there is, with its latest figure, what is usual, and its past."""
     with garage_of(request).read() as db:
-        car, series = the_car(db, car_id), record.every_series(db, car_id)
-        gauges, target = numbers(db, car_id, series), boost_target(db, car_id)
+        car, (gauges, lines) = the_car(db, car_id), _latest(db, car_id)
         known = known_of(db, "boost_target", id=target_id(car_id))
-    lines = [record.line_of(past, usual, over_of(past[-1], target)) for past, usual in series]
     return page(request, "readings/list.html", car=car, lines=lines, known=known, gauges=gauges)
+
+
+@kept
+def _latest(db: Connection, car_id: str) -> tuple[Json, list[ReadingLine]]:
+    series, target = record.every_series(db, car_id), boost_target(db, car_id)
+    lines = [record.line_of(past, usual, over_of(past[-1], target)) for past, usual in series]
+    return numbers(db, car_id, series), lines
 
 
 @router.get("/cars/{car_id}/readings/{kind}")

@@ -87,11 +87,15 @@ def render(template: str, context: Mapping[str, Any]) -> str:
     return environment().get_template(template).render(context)
 
 
+#: Looked for before a jar of cookies is filled, which takes longer.
+_GLOVES = "gloves"
+
+
 def page(request: Request, template: str, /, *, status: int = 200, **context: Any) -> HTMLResponse:
     """Answer with a page (or a fragment: a fragment's template simply extends nothing)."""
     # From before the record was looked at: an entry taken meanwhile may be missing from what is shown.
     context["as_of"] = request.scope["state"]["came_at"]
-    context["gloves"] = request.cookies.get("gloves") == "on"
+    context["gloves"] = _GLOVES in request.headers.get("cookie", "") and request.cookies.get("gloves") == "on"
     return HTMLResponse(render(template, context), status)
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from fastapi import APIRouter, Request
+from sqlalchemy import Connection
 from starlette.responses import Response
 
 from app.airpath.substitutes import Demand, Finding, Match, ranked
@@ -11,6 +12,7 @@ from app.airpath.words import MATERIAL_LABEL
 from app.pages.shell import garage_of, page
 from app.pages.stopgaps import the_stopgap
 from app.pages.words import day, number
+from app.records.kept import kept_today
 from app.records.substitutes import Candidate, candidates, demand_of
 
 router = APIRouter()
@@ -47,13 +49,19 @@ class Found:
 def show(request: Request, stopgap_id: str) -> Response:
     """Parts at hand and lines of the garage's cars, held against what is missing."""
     with garage_of(request).read() as db:
-        gap = the_stopgap(db, stopgap_id)
-        demand = demand_of(db, gap)
-        offered = [] if gap.not_to_be_driven_on else candidates(db, gap)
+        gap, held = the_stopgap(db, stopgap_id), _held(db, stopgap_id)
+    return page(request, "stopgaps/substitutes.html", gap=gap, known={}, verdicts=VERDICTS, **held)
+
+
+@kept_today
+def _held(db: Connection, stopgap_id: str) -> dict[str, Any]:
+    """What could stand in, held against what is asked."""
+    gap = the_stopgap(db, stopgap_id)
+    demand = demand_of(db, gap)
+    offered = [] if gap.not_to_be_driven_on else candidates(db, gap)
     order = [] if demand.says_nothing else ranked(demand, [one.offer for one in offered])
     found = [Found(offered[at], match, _where(offered[at], gap.car)) for at, match in order[:_SHOWN]]
-    more: dict[str, Any] = {"asked": _asked(demand), "found": found, "left": len(order) - len(found)}
-    return page(request, "stopgaps/substitutes.html", gap=gap, known={}, verdicts=VERDICTS, **more)
+    return {"asked": _asked(demand), "found": found, "left": len(order) - len(found)}
 
 
 def _asked(demand: Demand) -> list[tuple[str, str]]:

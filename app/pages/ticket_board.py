@@ -12,6 +12,7 @@ from app.records.baselines import BaselineView, baselines
 from app.records.cars import CarRow
 from app.records.cautions import do_not_drive, off_full_throttle
 from app.records.judged import READING_OF, Read, read_of, told_of, usual
+from app.records.kept import kept
 from app.records.signs import SignRow
 from app.records.suspects import Case, Weighed, field_of, ranked, weighed
 from app.records.tickets import TicketRow, ticket_and_car
@@ -116,13 +117,10 @@ def the_ticket(db: Connection, ticket_id: str) -> tuple[TicketRow, CarRow]:
     return found
 
 
+@kept
 def board(db: Connection, ticket: TicketRow, car: CarRow) -> Board:
-    """A ticket's page from the record, in a fixed number of queries."""
-    return board_of(ticket, car, weighed(db, car, [ticket])[ticket.id], baselines(db, car.id))
-
-
-def board_of(ticket: TicketRow, car: CarRow, found: Weighed, own: Mapping[str, BaselineView]) -> Board:
-    """A ticket's page from what its ranking rests on and the car's own baselines."""
+    """A ticket's page from what its ranking rests on and the car's own baselines, in a fixed number of queries."""
+    found, own = weighed(db, car, [ticket])[ticket.id], baselines(db, car.id)
     case = found.case
     ranking = ranked(case)
     signs = _signs(found, own)

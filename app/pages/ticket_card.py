@@ -12,7 +12,7 @@ from app.pages.follows import TICKET, Rules
 from app.pages.forms import EMPTY, Filled
 from app.pages.laid import Laid
 from app.pages.shell import new_id
-from app.pages.ticket_board import CHECKS_SHOWN, IN_THE_OPEN, Board, board_of
+from app.pages.ticket_board import CHECKS_SHOWN, IN_THE_OPEN, Board, board
 from app.pages.ticket_forms import forms_of
 from app.pages.ticket_model import model_of
 from app.pages.ticket_taken import proving_rules, taken_since
@@ -65,7 +65,7 @@ def card_of(
     knows |= forms.known
     for ref, fields in taken_since(db, ticket).items():
         knows[ref] = knows.get(ref, {}) | fields
-    of = board_of(ticket, car, found, own)
+    of = board(db, ticket, car)
     return {
         "board": of,
         "page_id": new_id(),

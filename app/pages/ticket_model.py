@@ -7,6 +7,7 @@ import json
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from sqlalchemy import Connection
 
@@ -89,9 +90,10 @@ def car_model(db: Connection, car: CarRow) -> CarModel:
 def model_of(db: Connection, car: CarRow, ticket: TicketRow, found: Weighed, own: Mapping[str, BaselineView]) -> Json:
     """What of the model belongs to one ticket, and the address of the rest."""
     case = found.case
-    numbers = plain_case(case.facts, case.candidates, case.touched, dict(case.taught), _known_checks(found))
+    numbers = _numbers(case, tuple(_known_checks(found)))
     jobs = {job.id: [job.odometer, job.air_temp_c] for job in open_jobs(db, car.id)}
-    return numbers | {
+    return {
+        **numbers,
         "learned": _learned(car, case),
         "of": car_model(db, car).address,
         # A job still open may take its touches back, so each of its touches names it.
@@ -117,6 +119,12 @@ def _possible(car: CarRow) -> dict[str, Candidate]:
     return {key: Candidate("", Suspect.SOMETHING_ELSE, "", behaves_like=key) for key, _ in kinds_on(car)}
 
 
+@lru_cache(maxsize=64)
+def _numbers(case: Case, made: tuple[tuple[str, str], ...]) -> Mapping[str, Plain]:
+    return plain_case(case.facts, case.candidates, case.touched, dict(case.taught), made)
+
+
+@lru_cache(maxsize=64)
 def _learned(car: CarRow, case: Case) -> list[Plain]:
     """What closed tickets teach of each kind that a person may add: the usual factor, and those that differ from it."""
     possible = _possible(car)

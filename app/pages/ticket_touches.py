@@ -3,14 +3,15 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 
 from fastapi import APIRouter, HTTPException, Request
 from starlette.responses import Response
 
 from app.pages.shell import garage_of, page
 from app.pages.ticket_board import Board, board, the_ticket
-from app.pages.waterfall import WIDTH, waterfall_of
-from app.records.suspects import before_what, weighing_of
+from app.pages.waterfall import WIDTH, Waterfall, waterfall_of
+from app.records.suspects import Case, before_what, weighing_of
 from app.records.touches import TouchRow, touches_before
 from app.triage.answers import RankedSuspect
 from app.triage.waterfall import waterfall
@@ -74,10 +75,15 @@ def suspect(request: Request, ticket_id: str, candidate: str) -> Response:
         field=of.field(one),
         touches=touches,
         checks=checks,
-        fall=waterfall_of(waterfall(weighing_of(of.case), candidate)),
+        fall=_fall(of.case, candidate),
         width=WIDTH,
         place=1 + [each.id for each in of.ranking.without_touches].index(candidate),
     )
+
+
+@lru_cache(maxsize=64)
+def _fall(case: Case, candidate: str) -> Waterfall:
+    return waterfall_of(waterfall(weighing_of(case), candidate))
 
 
 def _before(of: Board, touches: Iterable[TouchRow]) -> list[Before]:

@@ -8,7 +8,8 @@ from sqlalchemy import Connection
 
 from app.records.garage import Garage
 from app.records.jobs import JobRow, closed_jobs, open_jobs
-from app.records.traces import NoTraceError, TraceRow, trace_of, traces_of
+from app.records.kept import kept
+from app.records.traces import NoTraceError, TraceRow, figures_of, traces_of
 from app.traces.channels import part
 from app.traces.comparison import Run
 from app.traces.stretches import pulls
@@ -42,6 +43,7 @@ class LogRuns:
     why_not: str | None
 
 
+@kept
 def jobs_of(db: Connection, car: str) -> list[JobRow]:
     """The jobs a change can be looked for around, the newest first."""
     found = [*open_jobs(db, car), *closed_jobs(db, car, limit=60)]
@@ -59,7 +61,7 @@ def around(db: Connection, car: str, begins: str, ends: str) -> Around:
 def runs_of(garage: Garage, log: TraceRow) -> LogRuns:
     """The full-throttle pulls of one log whose gear can be told."""
     try:
-        trace = trace_of(garage, log.id)
+        trace = figures_of(garage, log)
     except NoTraceError as why:
         return LogRuns(log, (), log.ambient_kpa, None, str(why))
     found = [Run(log.id, trace, one) for one in pulls(trace) if one.ratio is not None]

@@ -12,6 +12,7 @@ from app.airpath.words import ComponentKind, LineState, Role
 from app.records.air_path import LineRow, lines_of
 from app.records.car_parts import Coming, Places, by_place
 from app.records.entry import Value
+from app.records.kept import kept
 from app.records.refusals import label_of
 from app.records.rows import rows
 
@@ -65,6 +66,7 @@ class Section:
     positions: Sequence[Position]
 
 
+@kept
 def build_sheet(connection: Connection, car_id: str) -> list[Section]:
     """Everything fitted to the car, along the air's way; free positions last. The number of queries is fixed."""
     lines = lines_of(connection, car_id)

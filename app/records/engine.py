@@ -27,7 +27,7 @@ def open_engine(database: Path) -> Engine:
         URL.create("sqlite", database=str(database)),
         poolclass=QueuePool,
         pool_size=8,
-        max_overflow=32,
+        max_overflow=72,  # enough for the threads of pages/hands.py and the framework's, should all be at work
         pool_reset_on_return=None,  # reads open no transaction, and a write always ends its own
         connect_args={"check_same_thread": False, "isolation_level": None},
     )

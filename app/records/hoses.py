@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from sqlalchemy import Connection
 
@@ -189,7 +189,7 @@ class _Known:
 
 
 def _known(connection: Connection, car_id: str, today: date) -> _Known:
-    since = moment_text(datetime.now(UTC) - timedelta(days=_WORKED_ON_DAYS))
+    since = moment_text(datetime.combine(today, time.min).astimezone() - timedelta(days=_WORKED_ON_DAYS))
     began = row(connection, lambda at: at, _BEGAN, car_id)
     seen: dict[str, list[_Seen]] = defaultdict(list)
     for one in rows(connection, _Seen, _FINDINGS, car_id):

@@ -1,11 +1,11 @@
 """What a label says of the line, component or part it is stuck to."""
 
 import json
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.records.kept import kept
 from app.records.rows import rows
 
 #: What can bear a label.
@@ -45,7 +45,8 @@ _LIES = {
 }
 
 
-def labels(db: Connection, wanted: Sequence[tuple[str, str]]) -> list[Label]:
+@kept
+def labels(db: Connection, wanted: tuple[tuple[str, str], ...]) -> list[Label]:
     """The labels asked for (kind of LABELLED, id), in that order; those of which there is no record are left out."""
     found: dict[tuple[str, str], Label] = {}
     for kind in LABELLED:

@@ -80,12 +80,22 @@ class _Kept(NamedTuple):
     says: str | int | None
 
 
-def log_shows(db: Connection, log: TraceRow, trace: Trace) -> LogShows:
-    """What a log shows, in a fixed number of queries."""
+class Seen(NamedTuple):
+    """What a log's figures show by themselves: its stretches, and what of them is worth telling."""
+
+    stretches: Sequence[Stretch]
+    things: Sequence[Shown]
+
+
+def seen_in(trace: Trace, ambient_kpa: float | None) -> Seen:
+    """What a log shows by itself; `ambient_kpa` is the air it was taken in, where it does not say."""
     found = stretches(trace)
-    own = baselines(db, log.car)
-    things = chosen(shown(trace, found, log.ambient_kpa))
-    proposals = _judged(log, things, own)
+    return Seen(found, chosen(shown(trace, found, ambient_kpa)))
+
+
+def log_shows(db: Connection, log: TraceRow, seen: Seen) -> LogShows:
+    """What a log shows, judged by what is usual for its car, in a fixed number of queries."""
+    proposals = _judged(log, seen.things, baselines(db, log.car))
     open_ones = [one for one in unproved(db, log.car) if one.stands == "open"]
     ids = [one.reading_id for one in proposals if one.reading_id]
     marks = ", ".join("?" * len(ids))
@@ -97,7 +107,7 @@ def log_shows(db: Connection, log: TraceRow, trace: Trace) -> LogShows:
         sql = f"SELECT id, outcome FROM sign WHERE void_reason IS NULL AND ticket IN ({marks})"
         signs = rows(db, _Kept, sql, *(one.id for one in open_ones))
         known |= {f"sign/{one.id}": {"outcome": one.says} for one in signs}
-    return LogShows(found, proposals, open_ones, known)
+    return LogShows(seen.stretches, proposals, open_ones, known)
 
 
 def reading_id_of(log: str, one: Shown) -> str | None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.records.kept import kept
 from app.records.rows import rows
 
 
@@ -66,6 +67,7 @@ class _Priced:
     year: str | None
 
 
+@kept
 def money_of(connection: Connection, car: str) -> Money:
     """What a car's parts cost; two queries."""
     parts = rows(connection, _Priced, _PRICED, car)

@@ -15,12 +15,14 @@ from sqlalchemy import Connection
 from app.records.boost_targets import TargetView
 from app.records.cautions import OVER_TARGET_READ
 from app.records.garage import Garage
+from app.records.memo import Memo
 from app.records.rows import rows
 from app.records.shown import written
 from app.records.traces import NoTraceError, TraceRow, trace_of
 from app.traces.over_target import JOINED_S, LEAST_SAMPLES, Stretch, stretches_over
 from app.workings.boost_target import BoostTarget
 
+_AT_HAND: Memo[Sequence[Stretch] | None] = Memo(256)
 #: How many of a car's last logs that nobody looked at yet are gone through for its page.
 _LAST = 5
 _UNSEEN = f"""
@@ -55,17 +57,27 @@ class OverInLog:
 
 def over_in(garage: Garage, log: UnseenLog | TraceRow, view: TargetView | None) -> Sequence[Stretch]:
     """Where a log went over the car's target; nothing where there is no target, or the log's figures are not here."""
-    return () if view is None else _over(garage, log, view.target, _mark(view.target))
+    return () if view is None else _over(garage, log, view.target)
 
 
 def _mark(target: BoostTarget) -> str:
     return json.dumps([asdict(target), JOINED_S, LEAST_SAMPLES])
 
 
-def _over(garage: Garage, log: UnseenLog | TraceRow, target: BoostTarget, mark: str) -> Sequence[Stretch]:
+def _over(garage: Garage, log: UnseenLog | TraceRow, target: BoostTarget) -> Sequence[Stretch]:
     if log.sha256 is None or log.columns is None:
         return ()
-    told = f"{log.sha256} {log.columns} {log.ambient_kpa!r} {mark}"
+    aim = (*target.points, target.tolerance_kpa, target.limit_kpa)
+    found = _AT_HAND.get(
+        (str(garage.settings.data), log.id, log.sha256, log.columns, log.ambient_kpa, aim),
+        lambda: _written_or_found(garage, log, target),
+        keep=lambda one: one is not None,  # what is not here yet may come
+    )
+    return found or ()
+
+
+def _written_or_found(garage: Garage, log: UnseenLog | TraceRow, target: BoostTarget) -> Sequence[Stretch] | None:
+    told = f"{log.sha256} {log.columns} {log.ambient_kpa!r} {_mark(target)}"
     own = hashlib.sha256(log.id.encode()).hexdigest()[:16]
     path = garage.settings.cache / f"{own}.{hashlib.sha256(told.encode()).hexdigest()[:32]}.over"
     try:
@@ -75,7 +87,7 @@ def _over(garage: Garage, log: UnseenLog | TraceRow, target: BoostTarget, mark: 
     try:
         found = stretches_over(trace_of(garage, log.id), target)
     except NoTraceError:
-        return ()
+        return None
     with suppress(OSError):
         for old in path.parent.glob(f"{own}.*.over"):
             old.unlink(missing_ok=True)
@@ -87,8 +99,7 @@ def over_in_logs(garage: Garage, db: Connection, car: str, view: TargetView | No
     """The car's last logs that went over its target and that nobody looked at yet, newest first."""
     if view is None:
         return []
-    mark = _mark(view.target)
-    found = ((log, _over(garage, log, view.target, mark)) for log in rows(db, UnseenLog, _UNSEEN, car))
+    found = ((log, _over(garage, log, view.target)) for log in rows(db, UnseenLog, _UNSEEN, car))
     return [OverInLog(log, over, said(worst_of(over), view)) for log, over in found if over]
 
 

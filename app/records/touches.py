@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.records.kept import kept
 from app.records.known import Known
 from app.records.rows import row, rows
 
@@ -72,6 +73,7 @@ _NEWEST = " ORDER BY t.at DESC, t.id DESC LIMIT ?2"
 _EVER = "9999"
 
 
+@kept
 def touches_before(connection: Connection, car: str, at: str, limit: int = 200) -> list[TouchRow]:
     """What the car's jobs touched up to `at`, newest first. `checked` is as it was at that moment."""
     return rows(connection, TouchRow, f"{_SELECT} t.car = ?3 AND t.at <= ?1 {_NEWEST}", at, limit, car)

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from sqlalchemy import Connection
@@ -34,6 +34,11 @@ class ChannelRow:
     low: float | None
     high: float | None
     figures: int
+
+
+@lru_cache(maxsize=512)
+def _channels_of(text: str) -> Sequence[ChannelRow]:
+    return tuple(ChannelRow(*one) for one in json.loads(text))
 
 
 @dataclass(frozen=True)
@@ -71,7 +76,7 @@ class TraceRow:
     @cached_property
     def channels(self) -> Sequence[ChannelRow]:
         """Its channels, those the program knows the meaning of first."""
-        return tuple(ChannelRow(*one) for one in json.loads(self.channels_text or "[]"))
+        return _channels_of(self.channels_text or "[]")
 
     @cached_property
     def trouble(self) -> Sequence[tuple[int, str]]:
@@ -137,17 +142,23 @@ def trace_of(garage: Garage, trace: str) -> Trace:
     """A log's figures. Raises NoTraceError where there are none to show, saying why."""
     with garage.read() as db:
         one = trace_row(db, trace)
-        if one is None:
-            raise NoTraceError("There is no such log.")
-        if one.form is None:
-            raise NoTraceError("Nobody said yet what the columns of this log are.")
-        if one.sha256 is None:
-            raise NoTraceError("The file of this log is not in this garage.")
-        key = trace_cache.key_of(one.id, one.sha256, one.form, one.ambient_kpa)
-        if (kept := trace_cache.kept(garage.settings, key)) is not None:
-            return kept
+    if one is None:
+        raise NoTraceError("There is no such log.")
+    return figures_of(garage, one)
+
+
+def figures_of(garage: Garage, one: TraceRow) -> Trace:
+    """The figures of a log whose row was read, as that row says. Raises NoTraceError where there are none to show."""
+    if one.form is None:
+        raise NoTraceError("Nobody said yet what the columns of this log are.")
+    if one.sha256 is None:
+        raise NoTraceError("The file of this log is not in this garage.")
+    key = trace_cache.key_of(one.id, one.sha256, one.form, one.ambient_kpa)
+    if (kept := trace_cache.kept(garage.settings, key)) is not None:
+        return kept
+    with garage.read() as db:
         try:
-            made = read(parts_of(db, trace), one.form, one.ambient_kpa).trace
+            made = read(parts_of(db, one.id), one.form, one.ambient_kpa).trace
         except (NoFileError, UnreadableError) as error:
             raise NoTraceError(str(error)) from error
     trace_cache.keep(garage.settings, key, made)

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from functools import lru_cache
 from typing import Any, Literal, get_args
 
 from app.traces.units import units_for
@@ -69,6 +70,7 @@ class FileForm:
         return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 
+@lru_cache(maxsize=128)
 def form_of(text: str) -> FileForm:
     """A form out of JSON. Raises ValueError, in a plain sentence, for what can't be read with."""
     try:

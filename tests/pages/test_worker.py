@@ -64,3 +64,10 @@ def test_pages_travel_compressed(client: TestClient) -> None:
     assert "Accept-Encoding" in answer.headers["vary"]
     letters = client.get("/static/fonts/barlow-semi-condensed-latin-400-normal.woff2")
     assert "content-encoding" not in letters.headers  # they are compressed already
+
+
+def test_a_cache_is_told_that_an_answer_hangs_on_how_it_may_be_sent(client: TestClient) -> None:
+    for way, packed in (("gzip", True), ("identity", False), ("br", False)):
+        answer = client.get("/cars", headers={"accept-encoding": way})
+        assert ("content-encoding" in answer.headers) is packed
+        assert answer.headers["vary"] == "Accept-Encoding"
