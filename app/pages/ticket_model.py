@@ -22,7 +22,7 @@ from app.records.cars import CarRow
 from app.records.experience import own_candidates
 from app.records.jobs import open_jobs
 from app.records.judged import READING_OF, outcome_of, read_of, told_of
-from app.records.kept import kept
+from app.records.kept import kept_today
 from app.records.kinds.reading import series_of
 from app.records.logbook import now
 from app.records.second_fault import Mended
@@ -59,7 +59,7 @@ class CarModel:
         return kept_at(self.car, "model", self.mark)
 
 
-@kept
+@kept_today
 def car_model(db: Connection, car: CarRow) -> CarModel:
     """The part of the model that is the same for all of a car's tickets, in a fixed number of queries."""
     facts, own = facts_of(car), baselines(db, car.id)

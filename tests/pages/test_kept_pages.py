@@ -21,7 +21,7 @@ from app.records.log_answers import _ANSWERS, MOST
 from app.records.logbook import now
 from app.records.traces import trace_row
 from app.settings import Settings
-from tests.conftest import _enter_in, paired
+from tests.conftest import _enter_in, held_clock, paired
 
 LINE, TICKET, LOG = "tern.throttle_coupler", "tern.boost-wanders", "tern.drive-2"
 PLAN, MONEY, SHEET = "/cars/tern/plan", "/cars/tern/money", "/cars/tern/build-sheet"
@@ -145,7 +145,10 @@ def _text(client: TestClient, address: str) -> str:
 @pytest.fixture
 def kept(told_demo: Path, tmp_path: Path) -> Iterator[Kept]:
     shutil.copytree(told_demo, tmp_path / "data")
-    with closing(Garage.open(Settings(tmp_path / "data"))) as garage:
+    with (
+        held_clock(),
+        closing(Garage.open(Settings(tmp_path / "data"))) as garage,
+    ):  # some say the minute they were made
         cookie = paired(garage, "bench laptop")
         with _client(garage, cookie) as client:
             yield Kept(garage, cookie, client, tmp_path / "copy")
