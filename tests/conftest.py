@@ -22,6 +22,7 @@ from app.records.entry import Entry, Outcome, Value
 from app.records.garage import Garage
 from app.records.logbook import now
 from app.settings import Settings
+from tests.once import once_in_a_run
 
 # A timing is a benchmark, never a test: a busy machine fails none.
 settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -33,19 +34,19 @@ Enter = Callable[..., Outcome]
 @pytest.fixture(scope="session")
 def never_used(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The data folder of a garage that was opened once, and nothing entered: migrating takes longer than most tests."""
-    folder = tmp_path_factory.mktemp("never-used") / "data"
-    Garage.open(Settings(folder)).close()
-    return folder
+    return once_in_a_run(tmp_path_factory, "never-used", lambda folder: Garage.open(Settings(folder)).close())
 
 
 @pytest.fixture(scope="session")
 def told_tern(tmp_path_factory: pytest.TempPathFactory, never_used: Path) -> Path:
     """The data folder of a garage that holds the car `tern` and no more: hundreds of tests ask for it."""
-    folder = tmp_path_factory.mktemp("told-tern") / "data"
-    shutil.copytree(never_used, folder)
-    with closing(Garage.open(Settings(folder))) as garage:
-        _tell_tern(garage)
-    return folder
+
+    def tell(folder: Path) -> None:
+        shutil.copytree(never_used, folder)
+        with closing(Garage.open(Settings(folder))) as garage:
+            _tell_tern(garage)
+
+    return once_in_a_run(tmp_path_factory, "told-tern", tell)
 
 
 @pytest.fixture
@@ -61,9 +62,8 @@ def garage(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Garage]:
 @pytest.fixture(scope="session")
 def told_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The data folder of a demo garage, told once and not open; take a copy."""
-    folder = tmp_path_factory.mktemp("told") / "demo"
-    demo.fresh(folder, datetime.now().astimezone()).close()
-    return folder
+    at = datetime.now().astimezone()
+    return once_in_a_run(tmp_path_factory, "told-demo", lambda folder: demo.fresh(folder, at).close())
 
 
 @pytest.fixture
