@@ -1,9 +1,10 @@
 """Fixtures for every test: a fresh garage on a real SQLite file, and a browserless client on it."""
 
+import gc
 import shutil
 import sqlite3
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -29,6 +30,17 @@ settings.register_profile("untimed", deadline=None, suppress_health_check=[Healt
 settings.load_profile("untimed")
 
 Enter = Callable[..., Outcome]
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What is imported and collected stays to the end: it is not looked through for garbage again and again."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 @pytest.fixture(scope="session")
