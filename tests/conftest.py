@@ -1,6 +1,7 @@
 """Fixtures for every test: a fresh garage on a real SQLite file, and a browserless client on it."""
 
 import gc
+import os
 import shutil
 import sqlite3
 import uuid
@@ -31,6 +32,17 @@ settings.load_profile("untimed")
 
 Enter = Callable[..., Outcome]
 
+#: Where single tests take longest. They begin first: none is left to one worker when the others have nothing to do.
+_LONGEST = tuple(
+    Path(__file__).parent / name
+    for name in (
+        *("browser/test_accessible.py", "browser/test_story.py", "torture/test_short.py"),
+        *("browser/test_reading_away.py", "browser/test_worker.py", "browser/test_hold_test.py"),
+        *("browser/test_overlay.py", "browser/test_workings.py", "browser/test_same_without_scripts.py"),
+        *("browser/test_fit_to_run.py", "browser/test_accessible_away.py", "browser/test_rank.py"),
+    )
+)
+
 
 @pytest.hookimpl(wrapper=True)
 def pytest_collection() -> Generator[None, object, object]:
@@ -41,6 +53,15 @@ def pytest_collection() -> Generator[None, object, object]:
     finally:
         gc.freeze()
         gc.enable()
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: _LONGEST.index(item.path) if item.path in _LONGEST else len(_LONGEST))
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One more than there are cores: browser tests wait now and then, and each further worker imports it all anew."""
+    return (os.cpu_count() or 1) + 1
 
 
 @pytest.fixture(scope="session")
