@@ -47,12 +47,12 @@ def add_servers(command: Command) -> None:
 
 
 def _serve(asked: argparse.Namespace) -> int:
-    from app import serving
-
     if (asked.cert is None) != (asked.key is None):
         raise NotDoneError("--cert and --key go together: one is no use without the other.")
     if not asked.lan and (asked.name or asked.helper_port or asked.cert):
         raise NotDoneError("--name, --helper-port, --cert and --key are for the home network: add --lan.")
+    from app import serving  # only now: what can not be is said at once
+
     serving.write_log()
     if asked.lan:
         return _serve_lan(asked)

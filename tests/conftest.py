@@ -1,10 +1,11 @@
 """Fixtures for every test: a fresh garage on a real SQLite file, and a browserless client on it."""
 
+import gc
 import os
 import shutil
 import sqlite3
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -24,6 +25,7 @@ from app.records.entry import Entry, Outcome, Value
 from app.records.garage import Garage
 from app.records.logbook import now
 from app.settings import Settings
+from tests.once import once_in_a_run
 
 # A timing is a benchmark, never a test: a busy machine fails none. Where CI is set the examples of a property are the
 # same in each run, so that red means the change; anywhere else every run tries new ones.
@@ -34,23 +36,54 @@ settings.load_profile("untimed")
 
 Enter = Callable[..., Outcome]
 
+#: Where single tests take longest. They begin first: none is left to one worker when the others have nothing to do.
+_LONGEST = tuple(
+    Path(__file__).parent / name
+    for name in (
+        *("browser/test_accessible.py", "browser/test_story.py", "torture/test_short.py"),
+        *("browser/test_reading_away.py", "browser/test_worker.py", "browser/test_hold_test.py"),
+        *("browser/test_overlay.py", "browser/test_workings.py", "browser/test_same_without_scripts.py"),
+        *("browser/test_fit_to_run.py", "browser/test_accessible_away.py", "browser/test_rank.py"),
+    )
+)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What is imported and collected stays to the end: it is not looked through for garbage again and again."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: _LONGEST.index(item.path) if item.path in _LONGEST else len(_LONGEST))
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One more than there are cores: browser tests wait now and then, and each further worker imports it all anew."""
+    return (os.cpu_count() or 1) + 1
+
 
 @pytest.fixture(scope="session")
 def never_used(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The data folder of a garage that was opened once, and nothing entered: migrating takes longer than most tests."""
-    folder = tmp_path_factory.mktemp("never-used") / "data"
-    Garage.open(Settings(folder)).close()
-    return folder
+    return once_in_a_run(tmp_path_factory, "never-used", lambda folder: Garage.open(Settings(folder)).close())
 
 
 @pytest.fixture(scope="session")
 def told_tern(tmp_path_factory: pytest.TempPathFactory, never_used: Path) -> Path:
     """The data folder of a garage that holds the car `tern` and no more: hundreds of tests ask for it."""
-    folder = tmp_path_factory.mktemp("told-tern") / "data"
-    shutil.copytree(never_used, folder)
-    with closing(Garage.open(Settings(folder))) as garage:
-        _tell_tern(garage)
-    return folder
+
+    def tell(folder: Path) -> None:
+        shutil.copytree(never_used, folder)
+        with closing(Garage.open(Settings(folder))) as garage:
+            _tell_tern(garage)
+
+    return once_in_a_run(tmp_path_factory, "told-tern", tell)
 
 
 @pytest.fixture
@@ -66,9 +99,8 @@ def garage(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Garage]:
 @pytest.fixture(scope="session")
 def told_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The data folder of a demo garage, told once and not open; take a copy."""
-    folder = tmp_path_factory.mktemp("told") / "demo"
-    demo.fresh(folder, datetime.now().astimezone()).close()
-    return folder
+    at = datetime.now().astimezone()
+    return once_in_a_run(tmp_path_factory, "told-demo", lambda folder: demo.fresh(folder, at).close())
 
 
 @contextmanager

@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, expect
 from tests.browser.conftest import Axe, in_hand
 from tests.browser.eyes import trouble_on
 from tests.browser.hand import heading, tap, tap_row, write
+from tests.once import once_in_a_run
 
 #: The pages a gloved hand is on most.
 MAIN = ("/cars", "/cars/tern", "/cars/tern/air-path", "/cars/tern/jobs/new", "/cars/tern/readings/new/idle_vacuum")
@@ -52,8 +53,16 @@ _LINK = re.compile(r'<a\b(?![^>]*\bdownload)[^>]*\bhref="(/[^"#{]*)["#]')
 
 
 @pytest.fixture(scope="module")
-def one_page_of_each_sort(demo_address: str) -> list[str]:
-    """Follow every link from the cars; the addresses of one page of each sort, in the order met."""
+def one_page_of_each_sort(demo_address: str, tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    """The addresses of one page of each sort, in the order met; every demo garage of a run is a copy of the same."""
+    noted = once_in_a_run(
+        tmp_path_factory, "sorts-of-page", lambda file: file.write_text("\n".join(_met(demo_address)), encoding="utf-8")
+    )
+    return noted.read_text(encoding="utf-8").split("\n")
+
+
+def _met(demo_address: str) -> list[str]:
+    """Follow every link from the cars."""
     met: dict[str, str] = {}
     to_see = ["/cars/tern", "/cars"]
     with httpx2.Client(base_url=demo_address, follow_redirects=True, timeout=60) as client:

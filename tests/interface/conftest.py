@@ -1,10 +1,13 @@
 """The whole interface: every route there is, and what a person would find on its pages in the demo garage."""
 
+import json
 import re
 import shutil
 from collections import defaultdict
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass, field
+from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import cast
@@ -21,6 +24,7 @@ from app.phone.cookie import PLAIN_COOKIE
 from app.records.garage import Garage
 from app.settings import Settings
 from tests.conftest import paired
+from tests.once import once_in_a_run
 
 ROUTES = [cast(APIRoute, route) for router in ROUTERS for route in router.routes]
 WRITES = sorted(route.path for route in ROUTES if "POST" in (route.methods or ()))
@@ -38,18 +42,50 @@ class Interface:
     queries: dict[str, Names] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
     boxes: dict[str, Names] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
 
+    def as_text(self) -> str:
+        """As JSON, for the other workers of this run."""
+        return json.dumps([self.places, _listed(self.queries), _listed(self.boxes)])
+
+    @classmethod
+    def from_text(cls, text: str) -> "Interface":
+        """What another worker has found."""
+        found = cls()
+        places, queries, boxes = json.loads(text)
+        found.places.update(places)
+        for told, held in ((queries, found.queries), (boxes, found.boxes)):
+            for route, names in told.items():
+                held[route].update({name: set(words) for name, words in names.items()})
+        return found
+
+
+def _listed(routes: dict[str, Names]) -> dict[str, dict[str, list[str]]]:
+    return {route: {name: sorted(words) for name, words in names.items()} for route, names in routes.items()}
+
 
 @pytest.fixture(scope="session")
-def demo_garage(told_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garage]:
-    garage = Garage.open(Settings(Path(shutil.copytree(told_demo, tmp_path_factory.mktemp("demo") / "demo"))))
+def paired_demo(told_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A demo garage that knows two devices, and one's cookie: what the pages name is there on whichever worker."""
+
+    def pair(folder: Path) -> None:
+        data = shutil.copytree(told_demo, folder / "demo")
+        with closing(Garage.open(Settings(data))) as garage:
+            paired(garage, "tablet")
+            (folder / "cookie").write_text(f"{PLAIN_COOKIE}={paired(garage, 'laptop')}", encoding="utf-8")
+
+    return once_in_a_run(tmp_path_factory, "paired-demo", pair)
+
+
+@pytest.fixture(scope="session")
+def demo_garage(paired_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garage]:
+    data = shutil.copytree(paired_demo / "demo", tmp_path_factory.mktemp("demo") / "demo")
+    garage = Garage.open(Settings(data))
     yield garage
     garage.close()
 
 
 @pytest.fixture(scope="session")
-def cookie(demo_garage: Garage) -> str:
-    paired(demo_garage, "tablet")
-    return f"{PLAIN_COOKIE}={paired(demo_garage, 'laptop')}"
+def cookie(paired_demo: Path) -> str:
+    return (paired_demo / "cookie").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="session")
@@ -69,7 +105,15 @@ def inside(app: FastAPI, cookie: str) -> Iterator[TestClient]:
 
 
 @pytest.fixture(scope="session")
-def interface(inside: TestClient) -> Interface:
+def interface(inside: TestClient, tmp_path_factory: pytest.TempPathFactory) -> Interface:
+    """What stands on the pages of the demo garage: the first worker to ask looks for all."""
+    noted = once_in_a_run(
+        tmp_path_factory, "interface", lambda file: file.write_text(_walked(inside).as_text(), encoding="utf-8")
+    )
+    return Interface.from_text(noted.read_text(encoding="utf-8"))
+
+
+def _walked(inside: TestClient) -> Interface:
     """Follow the links of the demo garage, a few pages of each route."""
     found = Interface()
     seen: dict[str, int] = defaultdict(int)
@@ -88,6 +132,7 @@ def interface(inside: TestClient) -> Interface:
     return found
 
 
+@cache  # the same words stand on page after page
 def route_of(path: str, method: str) -> APIRoute | None:
     """The route that answers a path: of several, the one with the fewest words left open."""
     fitting = [one for one in ROUTES if method in (one.methods or ()) and one.path_regex.fullmatch(path)]
