@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.records.garage import Garage
 from tests.browser.bay import Bay, send, take_along
 from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, let_in
-from tests.browser.pocket import put_away, waiting
+from tests.browser.pocket import put_away, run, waiting
 from tests.conftest import Enter
 from tests.pages.test_tickets import ago
 
@@ -175,7 +175,7 @@ def test_a_ticket_away_from_the_garage_reads_as_the_garage_s_own(
     report(page, bay)
     for step in steps:
         step(page)
-    suspects, shown = page.evaluate(SUSPECTS), page.evaluate(READ)
+    suspects, shown = read(page)
     page.evaluate(LEAVE_OUT)
     without = page.evaluate(READ)
     bay.start()
@@ -185,6 +185,13 @@ def test_a_ticket_away_from_the_garage_reads_as_the_garage_s_own(
     assert at_the_garage(browser, bay, page.url, scripts=False) == (suspects, without)
 
 
+def read(page: Page) -> tuple[list[list[str]], list[str]]:
+    """The suspects, and what is read, once all that is on this phone is laid over the page and ranked."""
+    page.locator("#suspects > details .row.over").first.wait_for(state="attached")
+    run(page, "await (await bay('lay.js')).lay();")
+    return page.evaluate(SUSPECTS), page.evaluate(READ)
+
+
 def at_the_garage(browser: Browser, bay: Bay, address: str, *, scripts: bool) -> tuple[list[list[str]], list[str]]:
     """What the garage's own page says to somebody who has entered nothing: its suspects, and what is read of it."""
     context = browser.new_context(viewport=SCREEN, service_workers="block", java_script_enabled=scripts)
@@ -192,8 +199,7 @@ def at_the_garage(browser: Browser, bay: Bay, address: str, *, scripts: bool) ->
     looking = context.new_page()
     looking.goto(address)
     if scripts:
-        looking.locator("#suspects > details .row.over").first.wait_for(state="attached")
-        suspects, said = looking.evaluate(SUSPECTS), looking.evaluate(READ)
+        suspects, said = read(looking)
     else:
         looking.evaluate(LEAVE_OUT)
         said = looking.evaluate(READ)
