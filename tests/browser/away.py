@@ -7,7 +7,7 @@ from difflib import ndiff
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.conftest import SCREEN
-from tests.browser.pocket import run, send, waiting
+from tests.browser.pocket import lay, rest, run, send, waiting
 
 #: What is seen in the heading and the page itself; the strip of what waits is no part of either. Which readings drift
 #: is worked out at the garage, and the page says beside it what is not yet counted: that is no part of it either.
@@ -38,9 +38,12 @@ class Away:
     context: BrowserContext
     troubles: list[str] = field(default_factory=list)
     pages: dict[str, Page] = field(default_factory=dict)
+    #: A tab that goes nowhere: a form's own page goes on after its tap, maybe to one that can't be had.
+    still: Page | None = None
 
     def open(self, *addresses: str) -> None:
         """Open each in a tab of its own."""
+        self.still = self.still or rest(self.context, self.garage)
         for address in addresses:
             page = self.context.new_page()
             page.on("pageerror", lambda error: self.troubles.append(str(error)))
@@ -55,10 +58,11 @@ class Away:
     def tap(self, address: str, button: str) -> Page:
         """Tap a button of a page, and wait until what it enters is kept."""
         page = self.pages[address]
+        assert self.still is not None
+        before = len(waiting(self.still))
         page.bring_to_front()
-        before = len(waiting(self._any(address)))
         page.get_by_role("button", name=button, exact=True).first.tap()
-        expect(self._any(address).locator("#waiting b")).not_to_have_text(str(before) if before else "")
+        expect(self.still.locator("#waiting b")).not_to_have_text(str(before) if before else "")
         return page
 
     def shows(self, *addresses: str) -> dict[str, list[str]]:
@@ -67,7 +71,7 @@ class Away:
         for address in addresses:
             page = self.pages[address]
             page.bring_to_front()
-            run(page, "await (await bay('lay.js')).lay();")
+            lay(page)
             found[address] = said(page)
         return found
 
@@ -94,8 +98,3 @@ class Away:
             told = [one for one in shown[address] if not one.startswith("Not yet counted in this: ")]
             differ = [one for one in ndiff(told, lines) if one[0] in "+-"]
             assert not differ, "\n".join([f"{address}: the phone showed (-), the garage says (+)", *differ])
-
-    def _any(self, but: str) -> Page:
-        # A form's own page may be gone after its tap: it went on to one that can't be had.
-        there = {address: page for address, page in self.pages.items() if page.url.startswith(self.garage)}
-        return next((page for address, page in there.items() if address != but), self.pages[but])

@@ -28,6 +28,23 @@ def run(page: Page, script: str, given: object = None) -> Any:
     return page.evaluate(f"async (given) => {{ {_BAY} {script} }}", given)
 
 
+def ask(page: Page, script: str) -> Any:
+    """The same for what may be asked twice: a page that is just leaving is asked again as the one it leads to."""
+    for _ in range(_LEAVES):
+        try:
+            return run(page, script)
+        except Error as error:
+            if "context was destroyed" not in str(error):
+                raise
+            page.wait_for_load_state()
+    return run(page, script)
+
+
+def lay(page: Page) -> None:
+    """Lay all that is on this phone over the page, and wait for it."""
+    ask(page, "await bay('bay.js'); await (await bay('lay.js')).lay();")
+
+
 def rest(context: BrowserContext, address: str) -> Page:
     """A tab of this phone, its scripts running."""
     page = context.new_page()
@@ -63,7 +80,7 @@ def send(page: Page) -> None:
 
 def waiting(page: Page) -> list[dict[str, Any]]:
     """Everything in the outbox."""
-    found: list[dict[str, Any]] = run(page, "return (await bay('outbox.js')).waiting();")
+    found: list[dict[str, Any]] = ask(page, "return (await bay('outbox.js')).waiting();")
     return found
 
 

@@ -7,7 +7,7 @@ from tests.browser.away import Away, said
 from tests.browser.bay import Bay, take_along
 from tests.browser.conftest import SCREEN, Axe, Phone, let_in
 from tests.browser.hand import heading, tap, write
-from tests.browser.pocket import keep, put_away, run, send, told, waiting
+from tests.browser.pocket import keep, lay, put_away, send, told, waiting
 from tests.conftest import Enter
 
 EVENT = "/events/tern.hill-climb"
@@ -130,13 +130,13 @@ def test_an_event_planned_with_the_garage_gone_has_its_page_and_its_list(
     write(page, "Your name", "A. Driver")
     tap(page, "Sign with this name, now")
     expect(page.locator("#signed")).to_contain_text("Signed by A. Driver")
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     shown = said(page)
     bay.start()
     send(page)
     assert waiting(page) == []
     page.goto(page.url)
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     assert said(page) == shown
     put_away(context)
     bay.stop()

@@ -10,7 +10,7 @@ from tests.browser.bay import Bay, take_along
 from tests.browser.conftest import SCREEN, Axe, Phone, in_hand, let_in, running
 from tests.browser.eyes import trouble_on
 from tests.browser.hand import heading, tap, tap_number, tap_row, write
-from tests.browser.pocket import AWAY, keep, put_away, rest, run, told, weather_before
+from tests.browser.pocket import AWAY, keep, lay, put_away, rest, told, weather_before
 from tests.conftest import Enter
 
 HOSES, COMPARE = "/cars/tern/hoses", "/cars/tern/compare?at=tern.compressor_inlet"
@@ -82,7 +82,7 @@ def test_what_waits_on_this_phone_is_said_not_to_be_counted_yet(browser: Browser
         )
         for path, how_many in NOT_COUNTED.items():
             page.goto(address + path)
-            run(page, "await bay('bay.js'); await (await bay('lay.js')).lay();")
+            lay(page)
             note = page.locator("[data-not-counted]:visible")
             expect(note).to_contain_text(f"Not yet counted in this: {how_many} of this phone.")
         put_away(context)

@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.records.garage import Garage
 from tests.browser.bay import Bay, take_along
 from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, Axe, Phone, let_in
-from tests.browser.pocket import put_away, run, send, waiting
+from tests.browser.pocket import lay, put_away, run, send, waiting
 from tests.conftest import Enter
 
 COUPLER, HOSE, INLET, PURGE = "tern.coupler", "tern.gauge_hose", "tern.inlet", "tern.purge"
@@ -80,7 +80,7 @@ def end(page: Page, joint: str) -> str:
 
 def said(page: Page) -> dict[str, list[str]]:
     """What the page says, once all that is on this phone is laid over it."""
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     found: dict[str, list[str]] = page.evaluate(_SAID)
     return found
 

@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.away import Away
 from tests.browser.conftest import SCREEN
-from tests.browser.pocket import keep, put_away, run, told, waiting
+from tests.browser.pocket import keep, lay, put_away, told, waiting
 
 FIT, REPLACE, PART = "/parts/tern.coupler-63/fit", "/lines/tern.throttle_coupler/replace", "/parts/tern.coupler-63"
 
@@ -25,7 +25,7 @@ def away(browser: Browser, served_demo: str) -> Iterator[Away]:
 def laid(away: Away, address: str) -> Page:
     page = away.pages[address]
     page.bring_to_front()
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     return page
 
 

@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from app.records.garage import Garage
 from tests.browser.conftest import SCREEN, let_in, running
-from tests.browser.pocket import AWAY, keep, put_away, rest, run, send, told, weather_before
+from tests.browser.pocket import AWAY, keep, lay, put_away, rest, send, told, weather_before
 from tests.conftest import Enter
 from tests.torture.proxy import FAIR, Proxy
 
@@ -31,7 +31,7 @@ def phone(browser: Browser, garage: Garage, tern: str, enter: Enter) -> Iterator
 
 def notes(page: Page, address: str) -> list[str]:
     page.goto(address)
-    run(page, "await bay('bay.js'); await (await bay('lay.js')).lay();")
+    lay(page)
     return [" ".join(one.split()) for one in page.locator("[data-not-counted]:visible").all_inner_texts()]
 
 
@@ -58,7 +58,7 @@ def test_a_page_says_what_is_not_in_it_yet(phone: tuple[Page, str, Proxy], path:
         told("baseline", "tern.idle_vacuum.warm", car="tern", what="idle_vacuum", condition="warm", centre="19",
              spread="1", unit="inHg", basis="vacuum"),
     )  # fmt: skip
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     # A list of cars has a line for each that has any, by name.
     expected = [f"Not yet counted in this: {n} of this phone" for n in sorted(how_many)]
     assert sorted(one.removesuffix(". Look") for one in notes(page, address + path)) == expected

@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 
 from app.records.garage import Garage
 from tests.browser.conftest import SCREEN, let_in, running
-from tests.browser.pocket import AWAY, keep, put_away, rest, run, send, told, waiting, weather_before
+from tests.browser.pocket import AWAY, keep, lay, put_away, rest, run, send, told, waiting, weather_before
 from tests.conftest import Enter
 from tests.torture.proxy import FAIR, Proxy
 
@@ -39,7 +39,7 @@ def proving(page: Page, address: str) -> Locator:
     page.locator("#proved summary").first.tap()
     expect(page.locator("#proved [data-form] details")).not_to_have_count(0)
     page.locator("#proved [data-form] summary").first.tap()
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     return page.locator("#proved form:has([name=proof_reading][data-value])").first
 
 

@@ -11,7 +11,7 @@ from app.pages.doubts import air_reported
 from app.records.garage import Garage
 from tests.browser.away import Away
 from tests.browser.conftest import SCREEN, let_in, running
-from tests.browser.pocket import RESTING_PLACE, keep, put_away, run, send, told, waiting
+from tests.browser.pocket import RESTING_PLACE, keep, lay, put_away, send, told, waiting
 from tests.conftest import Enter
 
 CAR, LINE = "tern", "tern.gauge_hose"
@@ -67,7 +67,7 @@ def off_for_good(page: Page, *refs: str) -> None:
     for ref in refs:
         kind, _, record = ref.partition("/")
         keep(page, told(kind, record, retired_on="2026-01-02"))
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
 
 
 @pytest.mark.parametrize(
@@ -105,7 +105,7 @@ def test_an_odometer_that_runs_backwards_or_leaps_is_asked_about(
 def test_what_the_phone_read_itself_counts_too(phone: Away) -> None:
     page = opened(phone, "/cars/tern/drives/new")
     keep(page, told("drive", "d3", car=CAR, at="@now", odometer="189 000"), told("drive", "d2", odometer="184 400"))
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     page.locator("[name=odometer]").fill("188 999")
     page.get_by_role("button", name="Keep", exact=True).tap()
     expect(page.locator(".sure")).to_contain_text(
@@ -119,7 +119,7 @@ def test_what_the_phone_read_itself_counts_too(phone: Away) -> None:
 
 def found(page: Page) -> None:
     keep(page, told("ticket", "t1", found_at="@now", found_line=LINE, found_wrong="Split"))
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     page.locator("#repaired").evaluate(
         """one => { for (const fold of [one, ...one.querySelectorAll("details")]) {
           fold.removeAttribute("name"); fold.open = true } }"""
@@ -289,7 +289,7 @@ def test_what_a_job_written_down_afterwards_touched_was_touched_then(
     job = "00000000-0000-4000-8000-000000000000"  # as the blank page has it
     stored = datetime.fromisoformat(began).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:00.000Z")
     keep(page, told("job", job, car=CAR, title="Late", opened_at=stored))
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     page.locator(f".tap[href$='/touch/{LINE}']").dispatch_event("click")
     page.locator(f"[id='s.{LINE}']").get_by_role("button", name="Off at both ends").tap()
     expect(page.locator("#loose-ends")).to_have_text("Loose ends 2 of 2 to go")

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from tests.browser.conftest import SCREEN
-from tests.browser.pocket import put_away, run
+from tests.browser.pocket import lay, put_away
 
 #: Lists of records long finished, and the pages that sum them up.
 PAGES = ("touched", "jobs", "tickets", "stopgaps", "rechecks", "events", "readings", "fasteners", "build-sheet")
@@ -19,7 +19,7 @@ def said(browser: Browser, address: str, *, scripts: bool) -> dict[str, list[str
         for car in ("tern", "dunlin"):
             page.goto(f"{address}/cars/{car}/{name}")
             if scripts:
-                run(page, "await bay('bay.js'); await (await bay('lay.js')).lay();")
+                lay(page)
             found[f"{car}/{name}"] = [line.strip() for line in page.inner_text("main").splitlines() if line.strip()]
     put_away(context) if scripts else context.close()
     return found

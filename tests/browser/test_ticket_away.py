@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.records.garage import Garage
 from tests.browser.bay import Bay, send, take_along
 from tests.browser.conftest import REPORT_VIOLATIONS, SCREEN, let_in
-from tests.browser.pocket import put_away, run, waiting
+from tests.browser.pocket import lay, put_away, waiting
 from tests.conftest import Enter
 from tests.pages.test_tickets import ago
 
@@ -188,7 +188,7 @@ def test_a_ticket_away_from_the_garage_reads_as_the_garage_s_own(
 def read(page: Page) -> tuple[list[list[str]], list[str]]:
     """The suspects, and what is read, once all that is on this phone is laid over the page and ranked."""
     page.locator("#suspects > details .row.over").first.wait_for(state="attached")
-    run(page, "await (await bay('lay.js')).lay();")
+    lay(page)
     return page.evaluate(SUSPECTS), page.evaluate(READ)
 
 

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.records.garage import Garage
 from tests.browser.away import said
 from tests.browser.conftest import SCREEN, let_in, running
-from tests.browser.pocket import AWAY, RESTING_PLACE, run, send, waiting, weather_before
+from tests.browser.pocket import AWAY, RESTING_PLACE, lay, send, waiting, weather_before
 from tests.conftest import Enter
 from tests.torture.proxy import FAIR, Proxy
 
@@ -29,7 +29,7 @@ class Held:
 
     def open(self, path: str) -> Page:
         self.page.goto(self.address + path)
-        run(self.page, "await bay('bay.js'); await (await bay('lay.js')).lay();")
+        lay(self.page)
         return self.page
 
     def come_back(self) -> None:
