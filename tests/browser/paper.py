@@ -4,7 +4,7 @@ import re
 import zlib
 
 _OBJECT = re.compile(rb"(\d+) 0 obj\b(.*?)\bendobj", re.DOTALL)
-_STREAM = re.compile(rb"stream\r?\n(.*?)\r?\nendstream", re.DOTALL)
+_STREAM = re.compile(rb"/Length (\d+)\b.*?\bstream\r?\n", re.DOTALL)
 _TO = re.compile(rb"/(\w+) (\d+) 0 R")
 _SHOWN = re.compile(rb"/(\w+) [\d.]+ Tf|<([0-9A-Fa-f]+)> ?Tj|\[((?:<[0-9A-Fa-f]*>|[-\d.\s]+)*)\] ?TJ|(T[dmD*]|ET)\b")
 
@@ -54,6 +54,8 @@ def _letters(table: bytes) -> dict[bytes, str]:
 
 
 def _stream(body: bytes) -> bytes:
-    held = _STREAM.search(body)
-    assert held is not None
-    return zlib.decompress(held[1]) if b"FlateDecode" in body else held[1]
+    # As long as it says (ISO 32000-1, 7.3.8.1): what is packed may itself end in what looks like the end of a line.
+    begins = _STREAM.search(body)
+    assert begins is not None
+    held = body[begins.end() : begins.end() + int(begins[1])]
+    return zlib.decompress(held) if b"FlateDecode" in body[: begins.end()] else held

@@ -1,11 +1,12 @@
 """What is printed, as the PDF that comes of it: its pages, its words, and nothing to tap."""
 
 import re
+import zlib
 
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.paper import pages
+from tests.browser.paper import _stream, pages
 from tests.browser.pocket import put_away
 
 #: Its sides in points, without what comes after the point.
@@ -73,3 +74,10 @@ def test_a_print_has_its_words_on_few_sheets_and_no_buttons(
     text = "".join(found)
     assert [one for one in said if one.replace(" ", "") not in text] == []
     assert [one for one in unsaid if one.replace(" ", "") in text] == []
+
+
+def test_a_packed_stream_that_ends_like_a_line_is_read_whole() -> None:
+    said = next(text for n in range(10_000) if zlib.compress(text := b"(%d) Tj" % n).endswith(b"\r"))
+    packed = zlib.compress(said)
+    body = b"\n<</Filter /FlateDecode\n/Length %d>> stream\n%s\nendstream\n" % (len(packed), packed)
+    assert _stream(body) == said
